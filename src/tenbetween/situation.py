@@ -134,8 +134,10 @@ class Count(Struct, frozen=True):
     seconds: int
     begins: str
     ends: str
-    visible: bool
+    visible: bool | None
+    """None where nothing says whether the count is shown."""
     by: str
+    """Role of the official who counts; empty where nothing says who."""
     arm: str = "free"
 
 

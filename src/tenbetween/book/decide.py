@@ -11,7 +11,7 @@ from typing import Any
 from tenbetween.book.index import Desk, Hit, tables_of
 from tenbetween.book.load import Book
 from tenbetween.book.near import near_line
-from tenbetween.book.spots import Placed, place_spot
+from tenbetween.book.spots import Placed, place_spot, set_place_features
 from tenbetween.court import Court, court_of, depth, post, side_of
 from tenbetween.situation import (
     Administers,
@@ -35,6 +35,11 @@ from tenbetween.situation import (
 CAUTION = (
     "Training aid. Based on {book}{articles}. Your state association and interpreter decide."
 )
+PARTS = (
+    "restart", "spot", "attacking_after", "may_run_end_line", "roles_after", "administers", "lead_side_after",
+    "delivery", "stands", "count", "clock_starts", "chop", "lines", "watches", "places",
+)  # fmt: skip
+"""The parts of an answer, as reasons and "not covered" name them."""
 _RUNNING = frozenset(("made_goal", "change_of_control"))
 _SIDELINES = {"table": "table_sideline", "opposite": "opposite_sideline"}
 
@@ -58,12 +63,13 @@ class _Case:
 
     __slots__ = (
         "attacks", "book", "court", "f", "handles", "not_covered", "old_lead", "old_trail", "placed", "reasons",
-        "s", "side_after", "spot_side", "spot_side_known", "tables", "tie",
+        "s", "shooters_open", "side_after", "spot_side", "spot_side_known", "tables", "tie",
     )  # fmt: skip
 
     def __init__(self, book: Book, s: Situation, tables: Desk, *, after_throws: bool) -> None:
         self.book, self.s, self.tables = book, s, tables
         self.court: Court = court_of(book.edition.court, s.floor)
+        self.shooters_open = False
         self.reasons: list[Reason] = []
         self.not_covered: list[NotCovered] = []
         self.attacks: Basket = other_basket(s.attacking) if s.ball_to == "other" else s.attacking
@@ -99,6 +105,10 @@ class _Case:
             "handles": "open",
             "delivered": "open",
             "old_lead_is": "open",
+            "place": "unsaid",
+            "inside_arc": "unsaid",
+            "inside_corner_to_elbow": "unsaid",
+            "inside_over_semicircle": "unsaid",
         }
 
     # -- asking -----------------------------------------------------------------------------------------
@@ -126,8 +136,13 @@ class _Case:
             restart = self.ask("restart")
             f["restart"] = restart["restart"] if restart else "open"
             f["throws"] = restart["throws"] if restart else "none"
+            if restart is None:
+                return self.nothing()
+            self.shooters_open = "shooters" in restart
         if f["restart"] == "throw_in":
             self.settle_spot()
+        elif self.s.at is not None:
+            set_place_features(self, self.s.at)
         self.settle_run()
         self.settle_roles()
         self.settle_who()
@@ -184,14 +199,26 @@ class _Case:
         self.f["handles"] = role
 
     def settle_sides(self) -> None:
-        """Work out the lead's side at disposal: each keeps his sideline unless the spot draws him across."""
-        role, restart = self.f["handles"], self.f["restart"]
-        if restart == "free_throws":
-            self.side_after = "table" if "roles_after" in {r.decides for r in self.reasons} else None
-        elif restart == "throw_in" and role in ("lead", "trail") and self.spot_side_known and self.f["run"] == "no":
-            self.side_after = self.spot_side if role == "lead" else other_side(self.spot_side)
+        """Ask how the sides are shared, and work out the lead's side at disposal."""
+        sides = self.ask("sides")
+        if sides is None:
+            return
+        if sides["sides"] == "trail_opposite_the_table":
+            self.side_after = "table"
+        elif self.f["handles"] in ("lead", "trail") and self.spot_side_known and self.f["run"] == "no":
+            self.side_after = self.spot_side if self.f["handles"] == "lead" else other_side(self.spot_side)
         elif self.old_lead is not None and self.s.lead_side:
             self.side_after = self.s.lead_side if self.old_lead == "lead" else other_side(self.s.lead_side)
+        else:
+            self.leave_open("lead_side_after", "who is lead and on which side is open")
+
+    def nothing(self) -> Ruling:
+        """The ruling when even the restart is open: every part is, and says so."""
+        for part in PARTS[1:]:
+            self.leave_open(part, "what restarts play is open")
+        return Ruling(
+            situation=self.s, restart=None, not_covered=tuple(self.not_covered), caution=self.caution()
+        )
 
     # -- putting together -------------------------------------------------------------------------------
 
@@ -218,7 +245,7 @@ class _Case:
             line="end_line" if run else (placed.line if placed else None),
             near=near_line(self) if fixed else None,
             moved_ft=placed.moved_ft if placed else 0.0,
-            attacking_after=None if jump else self.attacks,
+            attacking_after=None if jump or self.shooters_open else self.attacks,
             court_part="backcourt" if run else self.court_part(),
             may_run_end_line=self.may_run(),
             delivery=delivery["delivery"] if delivery else None,
@@ -251,12 +278,18 @@ class _Case:
 
     def court_part(self) -> Any:
         """Front or back court of the team throwing in; None level with the division line."""
+        if self.f["restart"] == "free_throws":
+            return "frontcourt"
         return None if self.f["part"] == "neither" else self.f["part"]
 
     def switch(self) -> bool | None:
-        """True exactly when roles differ from what direction alone gives."""
-        if self.old_lead is None:
+        """True exactly when roles differ from what direction alone gives; at a start nothing is exchanged."""
+        if self.shooters_open:
+            self.leave_open("attacking_after", "which team shoots is not part of this situation")
+            self.leave_open("switch", "which way play goes for the throws is open")
             return None
+        if self.old_lead is None:
+            return False if any(r.decides == "roles_after" for r in self.reasons) else None
         return (self.old_lead == "lead") != (self.f["direction"] == "same")
 
     def administers(self) -> Administers | None:
@@ -277,8 +310,9 @@ class _Case:
         c = self.ask("count")
         if c is None:
             return None
-        by = self.f["handles"] if c["by"] == "administering" else c["by"]
-        return Count(c["seconds"], c["begins"], c["ends"], c["visible"], by, c.get("arm", "free"))
+        by = c.get("by", "")
+        by = self.f["handles"] if by == "administering" else by
+        return Count(c["seconds"], c["begins"], c["ends"], c.get("visible"), by, c.get("arm", "free"))
 
     def choppers(self, who: Any) -> tuple[str, ...]:
         """The officials who chop, in order, by role."""
@@ -294,8 +328,9 @@ class _Case:
         if got is None:
             return None
         if self.side_after is None:
-            self.leave_open("lines", "the lead's side is not known, so whose sideline is which is open")
-            return None
+            self.leave_open("lines.sidelines", "the lead's side is open, so whose sideline is which is open too")
+            ends = ("frontcourt_end_line", "backcourt_end_line", "division_line")
+            return {line: got[line] for line in ends}
         mine, his = _SIDELINES[self.side_after], _SIDELINES[other_side(self.side_after)]
         return {
             "frontcourt_end_line": got["frontcourt_end_line"],
@@ -310,8 +345,8 @@ class _Case:
         got = self.ask("watch")
         if got is None:
             return None
-        if "lead" in got:
-            return {"lead": got["lead"], "trail": got["trail"]}
+        if "lead" in got or "trail" in got:
+            return {role: got[role] for role in ("lead", "trail") if role in got}
         trail_first = self.f["handles"] != "lead"
         mine, his = got["administering"], got["partner"]
         return {"lead": his if trail_first else mine, "trail": mine if trail_first else his}
@@ -375,10 +410,8 @@ class _Case:
 
     def after_free_throws(self) -> Ruling | None:
         """The throw-in after throws with a dead ball, asked as a situation of its own."""
-        if self.old_lead is None:
-            return None
         s = self.s
-        person = person_of("lead" if self.old_lead == "lead" else "trail", s)
+        person = person_of("lead" if self.old_lead == "lead" else "trail", s) if self.old_lead else None
         follow = Situation(
             edition=s.edition,
             attacking=self.attacks,

@@ -18,6 +18,10 @@ from tenbetween.errors import BookError, one_of
 from tenbetween.situation import NotCovered, Reason
 
 
+GAP = "nothing entered covers this"
+"""Why a part is open when no row at all applies; a checked book never answers it."""
+
+
 class Hit:
     """What one set of applying rows comes to: the outcome, the reason, or why nothing is decided."""
 
@@ -107,7 +111,7 @@ class Index:
         live = self._live(bits)
         decides = self.table.decides
         if not live:
-            nothing = NotCovered(decides, "nothing entered covers this")
+            nothing = NotCovered(decides, GAP)
             return Hit(None, None, nothing, True, False, matched, live)
         if len(live) > 1:
             names = " and ".join(self.ids[n] for n in live)
@@ -154,6 +158,11 @@ def tables_of(book: Book, asked: tuple[tuple[str, str], ...]) -> Desk:
     Raises:
         BookError: a setting or value that the book does not have.
     """
+    return build_tables(book, asked)
+
+
+def build_tables(book: Book, asked: tuple[tuple[str, str], ...] = ()) -> Desk:
+    """Return fresh tables, with nothing looked up yet."""
     settings = settings_with(book, asked)
     return Desk({t.name: Index(t, book, settings) for t in TABLES})
 

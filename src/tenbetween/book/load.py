@@ -69,6 +69,7 @@ class _Draft:
         self.provisions: dict[str, Provision] = {}
         self.groups: dict[str, tuple[str, ...]] = {}
         self.faults: list[Problem] = []
+        self.court = ""
 
 
 def edition_ids() -> tuple[str, ...]:
@@ -157,15 +158,41 @@ def load_book(edition: str, layers: Iterable[LayerText] = ()) -> Book:
 
 @lru_cache(maxsize=64)
 def _load_cached(edition: str, layers: tuple[LayerText, ...]) -> Book:
-    draft = _Draft()
-    for one in lineage(edition):
-        for file in sorted((EDITIONS / one).glob("*.toml"), key=lambda f: (f.name != "edition.toml", f.name)):
-            _lay(draft, file.read_text("utf-8"), f"editions/{one}/{file.name}", edition=one)
-    heads = tuple(head for layer in layers if (head := _lay_layer(draft, layer)))
+    draft = _edition_draft(edition)
+    heads = tuple(head for layer in layers if applies_to(layer, edition) and (head := _lay_layer(draft, layer)))
     _check_overrides(draft)
     if draft.faults:
         raise BookError(draft.faults)
     return Book(edition_head(edition), heads, draft.settings, draft.provisions, draft.groups, _book_digest(draft))
+
+
+def _edition_draft(edition: str) -> _Draft:
+    draft = _Draft()
+    draft.court = edition_head(edition).court
+    for one in lineage(edition):
+        for file in sorted((EDITIONS / one).glob("*.toml"), key=lambda f: (f.name != "edition.toml", f.name)):
+            _lay(draft, file.read_text("utf-8"), f"editions/{one}/{file.name}", edition=one)
+    return draft
+
+
+def applies_to(layer: LayerText, edition: str) -> bool:
+    """Return whether a layer is meant for an edition: ``for`` lists the beginnings of edition ids.
+
+    >>> applies_to(LayerText("k", '[layer]\nid="k"\nauthority="own"\nfor=["us-hs"]\n', "k"), "fiba-2po")
+    False
+    """
+    meant = layer_head(layer).editions
+    return not meant or any(edition.startswith(one) for one in meant)
+
+
+@lru_cache(maxsize=8)
+def _rows_of_all_editions(court: str) -> frozenset[str]:
+    """Every row id of every edition on that floor: a layer may name a row that only some of them have."""
+    rows: set[str] = set()
+    for head in editions():
+        if head.court == court:
+            rows |= {f"{p.id}/{r.name}" for p in _edition_draft(head.id).provisions.values() for r in p.rows}
+    return frozenset(rows)
 
 
 def _book_digest(draft: _Draft) -> str:
@@ -198,7 +225,7 @@ def layer_head(layer: LayerText) -> LayerHead:
     if head is None:
         faults.append(Problem(layer.where, "no [layer] part", "a [layer] with id, title, authority", "add one at the top"))
         raise BookError(faults)
-    txt.unknown_fields(head, ("id", "title", "authority", "entered", "from", "to"), faults)
+    txt.unknown_fields(head, ("id", "title", "authority", "entered", "from", "to", "for"), faults)
     authority = txt.text_of(head, "authority", faults, needed=True)
     if authority not in words.AUTHORITY:
         faults.append(one_of(head.at("authority"), authority, words.AUTHORITY))
@@ -209,7 +236,8 @@ def layer_head(layer: LayerText) -> LayerHead:
         raise BookError(faults)
     title = txt.text_of(head, "title", faults, default=id_)
     dates = [txt.text_of(head, field, faults) for field in ("entered", "from", "to")]
-    return LayerHead(id_, title, authority, *dates)  # type: ignore[arg-type]  # checked against AUTHORITY above
+    meant = txt.list_of(head, "for", faults)
+    return LayerHead(id_, title, authority, *dates, meant)  # type: ignore[arg-type]  # checked against AUTHORITY
 
 
 def _lay_layer(draft: _Draft, layer: LayerText) -> LayerHead | None:
@@ -312,6 +340,8 @@ def _lay_withdraw(draft: _Draft, part: txt.Part, edition: str, layer: LayerHead 
     why = txt.text_of(part, "why", draft.faults, needed=True)
     provision = draft.provisions.get(owner)
     row = next((r for r in provision.rows if r.name == name), None) if provision else None
+    if (provision is None or row is None) and layer and f"{owner}/{name}" in _rows_of_all_editions(draft.court):
+        return  # a row this edition does not have: there is nothing to withdraw
     if provision is None or row is None:
         known = [f"{p.id}/{r.name}" for p in draft.provisions.values() for r in p.rows]
         draft.faults.append(one_of(part.at("row"), f"{owner}/{name}", known or ["a row"]))
@@ -353,12 +383,18 @@ def _check_overrides(draft: _Draft) -> None:
         draft.provisions[p.id] = structs.replace(p, rows=rows)
 
 
+def _known_elsewhere(court: str, target: str) -> bool:
+    rows = _rows_of_all_editions(court)
+    return target in rows or any(row.split("/")[0] == target for row in rows)
+
+
 def _overridden(draft: _Draft, p: Provision, r: Row, tables: dict[str, str]) -> tuple[str, ...]:
     own, full = f"{p.id}/{r.name}", list[str]()
     for target in r.overrides:
         named = [target] if "/" in target else [t for t in tables if t.split("/")[0] == target]
         meant = [t for t in named if tables.get(t) == r.table and t != own]
-        if not meant:
+        elsewhere = not meant and r.layer and _known_elsewhere(draft.court, target)
+        if not meant and not elsewhere:
             known = tuple(t for t, table in tables.items() if table == r.table) or ("a row",)
             draft.faults.append(one_of(f"{r.file}:{r.line} overrides", target, known))
         full += meant

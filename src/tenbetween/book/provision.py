@@ -105,6 +105,8 @@ class LayerHead(Struct, frozen=True):
     entered: str = ""
     from_date: str = ""
     to_date: str = ""
+    editions: tuple[str, ...] = ()
+    """Beginnings of the edition ids it is meant for; empty: all."""
 
 
 class LayerText(Struct, frozen=True):

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Any
 from msgspec import Struct
 
 from tenbetween.court import (
-    boundary_line,
     corner_to_elbow_spot,
     division_spot,
     four_spot,
@@ -58,7 +57,6 @@ def set_place_features(case: _Case, at: PointUm | None) -> None:
     """Fill in where it happened, for the team that puts the ball in play."""
     f = case.f
     if at is None:
-        f["place"] = f["inside_arc"] = f["inside_corner_to_elbow"] = f["inside_over_semicircle"] = "unsaid"
         return
     court, attacks = case.court, case.attacks
     on_division = at[0] in court.division_lines
@@ -84,8 +82,8 @@ def put(case: _Case, kind: str, at: PointUm | None, moved: int = 0) -> Placed | 
 
 def end_of(case: _Case, at: PointUm) -> Basket:
     """Return the end a place lies in; the division line counts as back court unless a row says otherwise."""
-    if case.f["place"] == "division_line" and case.s.ball_to == "other":
-        return case.attacks
+    if case.f["place"] == "division_line" and case.s.stopped_by == "violation" and case.s.ball_to == "other":
+        return case.attacks  # the one who broke the rule stood in his own back court, the thrower's front court
     front = half(case.court, at, case.attacks) == "frontcourt"
     return case.attacks if front else other_basket(case.attacks)
 
@@ -129,7 +127,7 @@ def _same_place(case: _Case, at: PointUm | None) -> Any:
     found = move_to_boundary(case.court, at)
     if found is None:
         return nearest_spot(case.court, at, case.tie)
-    return found[0], boundary_line(case.court, found[0])
+    return out_of_bounds_spot(case.court, found[0], case.tie)
 
 
 _PUT = {

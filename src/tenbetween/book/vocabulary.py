@@ -154,6 +154,7 @@ TABLES: tuple[Table, ...] = (
         {
             "restart": ("throw_in", "free_throws", "jump_ball", "play_goes_on"),
             "throws": ("live", "dead", "none"),
+            "shooters": ("open",),
         },
     ),
     Table(
@@ -190,6 +191,11 @@ TABLES: tuple[Table, ...] = (
         },
     ),
     Table("who", "administers", {"handles": ("lead", "trail", "nobody", "referee_as_trail", "referee")}),
+    Table(
+        "sides",
+        "lead_side_after",
+        {"sides": ("each_keeps_his_side_or_crosses_to_the_spot", "trail_opposite_the_table")},
+    ),
     Table("delivery", "delivery", {"delivery": ("hand", "bounce", "toss", "none")}),
     Table(
         "stands",
@@ -200,8 +206,6 @@ TABLES: tuple[Table, ...] = (
                 "inside_the_thrower",
                 "back_court_side",
                 "end_line_side",
-                "at_the_circle",
-                "outside_the_lane",
             )
         },
     ),
