@@ -159,6 +159,8 @@ class _Case:
         if placed.line != "division_line":
             self.f["part"] = placed.part
             self.f["level"] = depth(self.court, placed.at, self.attacks) if placed.part == "frontcourt" else "open"
+        if placed.kind == "own_end_line":
+            return
         self.spot_side = side_of(self.court, placed.at, self.tie)
         self.spot_side_known = True
         if self.s.lead_side:

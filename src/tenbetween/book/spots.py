@@ -22,7 +22,7 @@ from tenbetween.court import (
     side_of,
     throw_in_line_spot,
 )
-from tenbetween.situation import Basket, Line, PointUm, TableSide, other_basket
+from tenbetween.situation import Basket, Line, NotCovered, PointUm, TableSide, other_basket
 from tenbetween.units import FOOT
 
 if TYPE_CHECKING:
@@ -49,6 +49,8 @@ def place_spot(case: _Case) -> Placed | None:
     set_place_features(case, at)
     outcome = case.ask("spot")
     if outcome is None:
+        if at is None:
+            case.not_covered[-1] = NotCovered("spot", "the place where it happened was not given")
         return None
     return put(case, outcome["spot"], at, moved)
 
