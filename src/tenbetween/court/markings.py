@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 from math import isqrt
-from typing import Literal
+from typing import Literal, TypedDict, Unpack
 
 from msgspec import Struct
 
@@ -133,7 +133,6 @@ def _high_school(floor: Floor) -> Court:
         "us-hs",
         floor,
         front,
-        lane_half,
         basket=um("5 ft 3 in"),
         backboard=um("4 ft"),
         backboard_half=um("3 ft"),
@@ -141,6 +140,7 @@ def _high_school(floor: Floor) -> Court:
         circle=um("6 ft"),
         arc=um("19 ft 9 in"),
         corner=um("19 ft 9 in"),
+        lane_half=lane_half,
         mark_28=um("28 ft"),
         end_spot=lane_half + um("3 ft"),
         throw_in_line=None,
@@ -154,7 +154,7 @@ def _fiba(floor: Floor) -> Court:
         "fiba",
         floor,
         floor.length // 2,
-        um("2.45 m"),
+        lane_half=um("2.45 m"),
         basket=um("1.575 m"),
         backboard=um("1.2 m"),
         backboard_half=um("0.9 m"),
@@ -170,50 +170,38 @@ def _fiba(floor: Floor) -> Court:
     )
 
 
-def _court(
-    kind: CourtKind,
-    floor: Floor,
-    front: int,
-    lane_half: int,
-    *,
-    basket: int,
-    backboard: int,
-    backboard_half: int,
-    free_throw: int,
-    circle: int,
-    arc: int,
-    corner: int,
-    mark_28: int | None,
-    end_spot: int | None,
-    throw_in_line: int | None,
-    no_charge: int | None,
-    line_width: int,
-) -> Court:
-    axis = floor.width // 2
+class _Printed(TypedDict):
+    """The measures a book prints, from which the rest is worked out."""
+
+    basket: int
+    backboard: int
+    backboard_half: int
+    free_throw: int
+    lane_half: int
+    circle: int
+    arc: int
+    corner: int
+    mark_28: int | None
+    end_spot: int | None
+    throw_in_line: int | None
+    no_charge: int | None
+    line_width: int
+
+
+def _court(kind: CourtKind, floor: Floor, front: int, **printed: Unpack[_Printed]) -> Court:
+    axis, arc, circle = floor.width // 2, printed["arc"], printed["circle"]
     return Court(
         kind=kind,
         length=floor.length,
         width=floor.width,
         axis=axis,
-        basket=basket,
-        backboard=backboard,
-        backboard_half=backboard_half,
-        free_throw=free_throw,
-        lane_half=lane_half,
-        circle=circle,
-        arc=arc,
-        corner=corner,
-        straight_end=basket + _root(arc * arc - corner * corner),
         front=front,
         division_lines=tuple(sorted({floor.length - front, front})),
-        mark_28=mark_28,
-        end_spot=end_spot,
-        throw_in_line=throw_in_line,
-        no_charge=no_charge,
-        line_width=line_width,
-        circle2=circle * circle,
-        arc2=arc * arc,
-        elbow=axis - lane_half,
+        straight_end=printed["basket"] + _root(arc**2 - printed["corner"] ** 2),
+        circle2=circle**2,
+        arc2=arc**2,
+        elbow=axis - printed["lane_half"],
+        **printed,
     )
 
 

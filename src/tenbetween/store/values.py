@@ -1,0 +1,506 @@
+"""What can be saved: nine kinds of frozen values, and what each of them rests on.
+
+Knows the names, sizes and forms of what is kept, not where it is kept. A value is handed in as its struct
+or as a mapping with the same names; every fault is named at once. A new kind is one struct here, one line
+in ``KINDS`` and one migration.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Callable, Iterator, Mapping
+from datetime import date
+from typing import Annotated, Any, Literal, TypeVar
+
+import msgspec
+from msgspec import Meta, Struct
+
+from tenbetween.errors import Problem, StoreError, one_of
+from tenbetween.store import ids
+
+LARGEST_TEXT = 2_000_000
+"""Signs in one text; a whole season of stoppages is far below it."""
+DEEPEST_JSON = 40
+
+Name = Annotated[str, Meta(min_length=1, max_length=200)]
+Words = Annotated[str, Meta(max_length=20_000)]
+LongText = Annotated[str, Meta(max_length=LARGEST_TEXT)]
+Day = Annotated[str, Meta(pattern=r"^\d{4}-\d{2}-\d{2}\Z")]
+ObjectId = Annotated[str, Meta(pattern=ids.PATTERN)]
+
+
+class Json(Struct, frozen=True):
+    """A piece of JSON kept as text, so that it is frozen, compares exactly and never holds NaN.
+
+    >>> Json.of({"spot": [28, 0]}).data()["spot"]
+    [28, 0]
+    """
+
+    text: str = "{}"
+
+    @classmethod
+    def of(cls, value: object, where: str = "value") -> Json:
+        """Return a value written as JSON, names in order.
+
+        Raises:
+            StoreError: something in it has no JSON form (NaN, other types, names that are not text).
+        """
+        plain = msgspec.to_builtins(value) if isinstance(value, Struct) else value
+        faults = tuple(_json_faults(plain, where, 0))
+        if faults:
+            raise StoreError(faults)
+        text = json.dumps(plain, sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+        if len(text) > LARGEST_TEXT:
+            raise StoreError(_too_large(where, len(text)))
+        return cls(text)
+
+    def data(self) -> Any:
+        """Return a fresh copy of the JSON value."""
+        return json.loads(self.text)
+
+
+def _json_faults(value: object, where: str, depth: int) -> Iterator[Problem]:
+    if depth > DEEPEST_JSON:
+        yield Problem(where, "lists inside lists without end", f"at most {DEEPEST_JSON} levels", "flatten it")
+    elif isinstance(value, str):
+        yield from _text_faults(value, where)
+    elif isinstance(value, Mapping):
+        for name, part in value.items():
+            yield from _name_faults(name, where)
+            yield from _json_faults(part, f"{where}.{name}"[:200], depth + 1)
+    elif isinstance(value, list | tuple):
+        for place, part in enumerate(value):
+            yield from _json_faults(part, f"{where}[{place}]"[:200], depth + 1)
+    elif isinstance(value, float) and not math.isfinite(value):
+        yield Problem(where, str(value), "a finite number", "leave the field out or write a number")
+    elif not (value is None or isinstance(value, bool | int | float)):
+        yield Problem(
+            where,
+            sort_of(value),
+            "text, number, list, object, true, false or null",
+            "write it so",
+        )
+
+
+def _name_faults(name: object, where: str) -> Iterator[Problem]:
+    if isinstance(name, str):
+        yield from _text_faults(name, where)
+    else:
+        yield Problem(where, f"the name {name!r}"[:80], "names that are text", "put the name in quotes")
+
+
+def _text_faults(text: str, where: str) -> Iterator[Problem]:
+    if "\x00" in text or any("\ud800" <= sign <= "\udfff" for sign in text):
+        yield Problem(
+            where, "a sign that is no text (NUL or half a sign)", "readable text", "take that sign out"
+        )
+
+
+def _too_large(where: str, signs: int) -> Problem:
+    return Problem(
+        where, f"{signs} signs", f"at most {LARGEST_TEXT}", "keep it in parts, or as a file in exports/"
+    )
+
+
+class ProvisionMark(Struct, frozen=True, forbid_unknown_fields=True):
+    """A provision as it stood when something was saved: its id and the digests of its meaning and its
+    words.
+    """
+
+    id: Name
+    meaning: Words = ""
+    words: Words = ""
+
+
+class Basis(Struct, frozen=True, kw_only=True):
+    """What a saved thing rests on, so that a later change of the book can find it.
+
+    >>> Basis(edition="us-hs-2025").layers
+    ()
+    """
+
+    line: Annotated[str, Meta(max_length=2_000)] = ""
+    """The situation in one line."""
+    edition: Annotated[str, Meta(max_length=200)] = ""
+    layers: tuple[Name, ...] = ()
+    settings: tuple[tuple[Name, Words], ...] = ()
+    """Settings that differ from their default, sorted by name."""
+    book_digest: Annotated[str, Meta(max_length=200)] = ""
+    provisions: tuple[ProvisionMark, ...] = ()
+
+
+class Answer(Struct, frozen=True, kw_only=True):
+    """A saved answer; the situation stands in its basis."""
+
+    title: Name
+    ruling: Json
+    note: Words = ""
+
+
+class Stamp(Struct, frozen=True, kw_only=True):
+    """An answer confirmed by a person, on a day, with a memo."""
+
+    answer: ObjectId
+    confirmed_by: Name
+    on: Day
+    memo: Words = ""
+
+
+class Advice(Struct, frozen=True, kw_only=True):
+    """What somebody said about one line or provision; advice that differs stands side by side."""
+
+    said_by: Name
+    on: Day
+    what: Annotated[str, Meta(min_length=1, max_length=20_000)]
+    source: Words = ""
+    provision: Annotated[str, Meta(max_length=200)] = ""
+    status: Literal["open", "settled"] = "open"
+    settled_how: Words = ""
+
+
+class Frozen(Struct, frozen=True, kw_only=True):
+    """A frozen situation with the agreed answer: parts of a ruling that must come out on every edition
+    and layer.
+    """
+
+    title: Name
+    expected: Json
+    note: Words = ""
+
+
+class Layer(Struct, frozen=True, kw_only=True):
+    """The text of one layer file; its id is the name of the file in ``layers/``."""
+
+    text: LongText
+
+
+class Official(Struct, frozen=True, kw_only=True):
+    """A named official; ``short`` is what fits beside a mark on the court."""
+
+    name: Name
+    short: Annotated[str, Meta(max_length=20)] = ""
+    active: bool = True
+
+
+class Crew(Struct, frozen=True, kw_only=True):
+    """Exactly two officials: the referee and the umpire of a game, by their ids."""
+
+    referee: ObjectId
+    umpire: ObjectId
+    title: Words = ""
+
+
+class Game(Struct, frozen=True, kw_only=True):
+    """A walked game: its stoppages as CSV text and the walk as JSON."""
+
+    title: Name
+    date: Day
+    stoppages: LongText
+    result: Json = Json()
+
+
+class Setting(Struct, frozen=True, kw_only=True):
+    """One of the trainer's own settings; its id is the name of the setting."""
+
+    value: Words
+
+
+Value = Answer | Stamp | Advice | Frozen | Layer | Official | Crew | Game | Setting
+V = TypeVar("V", bound=Struct)
+Check = Callable[[Any, Basis], Iterator[Problem]]
+
+
+class Kind(Struct, frozen=True, kw_only=True):
+    """One kind of saved thing: its name, its struct, and what must hold for it."""
+
+    name: str
+    value: type[Any]
+    id_pattern: str = ids.PATTERN
+    """How its ids look: made by the store, or a name chosen by the trainer."""
+    named: bool = False
+    refers: tuple[tuple[str, str], ...] = ()
+    """Fields that hold the id of a thing of another kind."""
+    must_rest_on: tuple[str, ...] = ()
+    """Parts of the basis that may not be empty."""
+    check: Check | None = None
+
+
+def _stamp_faults(value: Stamp, basis: Basis) -> Iterator[Problem]:
+    yield from _day_faults(value.on, "on")
+
+
+def _advice_faults(value: Advice, basis: Basis) -> Iterator[Problem]:
+    yield from _day_faults(value.on, "on")
+    if not (value.provision or basis.line):
+        yield Problem(
+            "provision", "no line and no provision", "what the advice is about", "name one of the two"
+        )
+
+
+def _game_faults(value: Game, basis: Basis) -> Iterator[Problem]:
+    yield from _day_faults(value.date, "date")
+
+
+def _crew_faults(value: Crew, basis: Basis) -> Iterator[Problem]:
+    if value.referee == value.umpire:
+        yield Problem("umpire", "the same official twice", "two different officials", "choose another one")
+
+
+def _frozen_faults(value: Frozen, basis: Basis) -> Iterator[Problem]:
+    if not isinstance(value.expected.data(), dict) or not value.expected.data():
+        yield Problem(
+            "expected",
+            value.expected.text[:80],
+            "at least one part of an answer by name",
+            "say what must come out",
+        )
+
+
+def _day_faults(day: str, where: str) -> Iterator[Problem]:
+    try:
+        date.fromisoformat(day)
+    except ValueError:
+        yield Problem(where, repr(day), "a day of the calendar as 2025-11-30", "write year, month and day")
+
+
+_IN_FULL = ("line", "edition", "book_digest")
+FILE_NAME = r"^(?!(con|prn|aux|nul|com\d|lpt\d)(\.|\Z))[a-z0-9][a-z0-9_.-]{0,62}(?<!\.)\Z"
+"""A layer id is also a file name: no path, no leading dot, no name some system keeps for itself."""
+
+KINDS: dict[str, Kind] = {
+    kind.name: kind
+    for kind in (
+        Kind(name="answer", value=Answer, must_rest_on=_IN_FULL),
+        Kind(
+            name="stamp",
+            value=Stamp,
+            refers=(("answer", "answer"),),
+            must_rest_on=_IN_FULL,
+            check=_stamp_faults,
+        ),
+        Kind(name="advice", value=Advice, check=_advice_faults),
+        Kind(name="frozen", value=Frozen, must_rest_on=_IN_FULL, check=_frozen_faults),
+        Kind(name="layer", value=Layer, named=True, id_pattern=FILE_NAME),
+        Kind(name="official", value=Official),
+        Kind(
+            name="crew",
+            value=Crew,
+            refers=(("referee", "official"), ("umpire", "official")),
+            check=_crew_faults,
+        ),
+        Kind(name="game", value=Game, must_rest_on=("edition", "book_digest"), check=_game_faults),
+        Kind(name="setting", value=Setting, named=True, id_pattern=r"^[a-z][a-z0-9_.-]{0,62}\Z"),
+    )
+}
+
+
+def kind_of(kind: str | type[Struct]) -> Kind:
+    """Return a kind by its name or its struct.
+
+    >>> kind_of("crew").value is Crew, kind_of(Crew).name
+    (True, 'crew')
+
+    Raises:
+        StoreError: there is no such kind.
+    """
+    found = KINDS.get(kind) if isinstance(kind, str) else None
+    if isinstance(kind, type):
+        found = next((each for each in KINDS.values() if each.value is kind), None)
+    if found is None:
+        raise StoreError(one_of("kind", kind if isinstance(kind, str) else repr(kind), tuple(KINDS)))
+    return found
+
+
+def plain(value: Struct) -> dict[str, Any]:
+    """Return a value as a mapping ready for JSON.
+
+    >>> plain(Setting(value="ft"))
+    {'value': 'ft'}
+    """
+    return {name: _plain_part(getattr(value, name)) for name in value.__struct_fields__}
+
+
+def _plain_part(part: object) -> object:
+    if isinstance(part, Json):
+        return part.data()
+    return msgspec.to_builtins(part)
+
+
+def read(form: type[V], given: object, where: str, unknown: dict[str, Any] | None = None) -> V:
+    """Return a value of the form from its struct or a mapping; names it does not know go into ``unknown``.
+
+    >>> read(Setting, {"value": "ft"}, "setting").value
+    'ft'
+
+    Raises:
+        StoreError: fields are missing, of a wrong type, too large or (without ``unknown``) not known.
+    """
+    names = _as_mapping(form, given, where)
+    fields = {field.name: field for field in msgspec.structs.fields(form)}
+    faults: list[Problem] = []
+    kept: dict[str, Any] = {}
+    for name, part in names.items():
+        if name not in fields:
+            faults += _put_aside(name, part, where, tuple(fields), unknown)
+            continue
+        try:
+            kept[name] = _read_part(fields[name].type, part, f"{where}.{name}")
+        except StoreError as fault:
+            faults += fault.problems
+    faults += [
+        _missing(where, name) for name, field in fields.items() if field.required and name not in names
+    ]
+    if faults:
+        raise StoreError(faults)
+    return form(**kept)
+
+
+def _as_mapping(form: type[Struct], given: object, where: str) -> Mapping[str, Any]:
+    if isinstance(given, form):
+        return {name: getattr(given, name) for name in given.__struct_fields__}
+    if isinstance(given, Mapping):
+        return given
+    found = sort_of(given)
+    raise StoreError(
+        Problem(where, found, f"a {form.__name__} or its fields by name", f"hand in {form.__name__}(...)")
+    )
+
+
+def _put_aside(
+    name: object, part: object, where: str, known: tuple[str, ...], unknown: dict[str, Any] | None
+) -> list[Problem]:
+    faults = [*_name_faults(name, where), *_json_faults(part, f"{where}.{name}", 0)]
+    if unknown is None:
+        faults.append(one_of(where, name, known))
+    elif not faults:
+        unknown[str(name)] = part
+    return faults
+
+
+def _missing(where: str, name: str) -> Problem:
+    return Problem(f"{where}.{name}", "nothing", "a value", f"add {name}")
+
+
+def _read_part(form: Any, part: object, where: str) -> Any:
+    if form is Json:
+        return Json.of(_json_data(part, where), where)
+    if isinstance(part, Mapping) and form is not str:  # settings are written as {name: value}
+        part = sorted(part.items(), key=str)
+    if isinstance(part, list | tuple):
+        part = [plain(each) if isinstance(each, Struct) else each for each in part]
+    try:
+        read_part = msgspec.convert(part, form, strict=True)
+    except (msgspec.ValidationError, TypeError, RecursionError, OverflowError, ValueError) as fault:
+        raise StoreError(_type_fault(part, where, fault)) from fault
+    faults = tuple(_json_faults(msgspec.to_builtins(read_part), where, 0))
+    if faults:
+        raise StoreError(faults)
+    return read_part
+
+
+def _json_data(part: object, where: str) -> object:
+    if not isinstance(part, Json):
+        return part
+    try:
+        return part.data()
+    except (TypeError, ValueError, RecursionError) as fault:
+        raise StoreError(
+            Problem(where, str(part.text)[:60], "JSON text", "make it with Json.of(...)")
+        ) from fault
+
+
+_IN_WORDS = (
+    (f"`str` matching regex {ids.PATTERN!r}", f"an id of {ids.LENGTH} letters and digits"),
+    ("`str` matching regex " + repr(r"^\d{4}-\d{2}-\d{2}\Z"), "a day as 2025-11-30"),
+    ("of length >= 1", "that is not empty"),
+    ("of length <=", "with a number of signs up to"),
+    ("`str`", "text"),
+    ("`bool`", "true or false"),
+    ("`int`", "a whole number"),
+    ("`array`", "a list"),
+    ("`object`", "named fields"),
+)
+
+
+def _type_fault(part: object, where: str, fault: Exception) -> Problem:
+    expected, _, inner = str(fault).removeprefix("Expected ").partition(" - at ")
+    expected = expected.partition(", got")[0]
+    for code, words in _IN_WORDS:
+        expected = expected.replace(code, words)
+    return Problem(where + inner.strip("`$"), brief(part), expected, "write it in that form")
+
+
+_SORTS = {
+    dict: "named fields",
+    list: "a list",
+    str: "text",
+    int: "a number",
+    float: "a number",
+    type(None): "nothing",
+}
+
+
+def sort_of(value: object) -> str:
+    """Return what sort of thing a value is, for an error.
+
+    >>> sort_of(5), sort_of(None), sort_of({1})
+    ('a number', 'nothing', 'one set')
+    """
+    return _SORTS.get(type(value), f"one {type(value).__name__}")
+
+
+def brief(part: object) -> str:
+    """Return a value as an error shows it: whole when short, else its beginning and its size.
+
+    >>> brief("a" * 500)
+    "'aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa ... (502 signs)"
+    """
+    text = repr(part)
+    return text if len(text) <= 60 else f"{text[:50]} ... ({len(text)} signs)"
+
+
+def read_name(given: object, where: str) -> str:
+    """Return the name of a person, not empty and of at most 200 signs.
+
+    >>> read_name("Wendell Thackrow", "by")
+    'Wendell Thackrow'
+
+    Raises:
+        StoreError: it is not.
+    """
+    return str(_read_part(Name, given, where))
+
+
+def read_basis(given: object, where: str, unknown: dict[str, Any] | None = None) -> Basis:
+    """Return a basis from its struct or a mapping, settings in order of their names.
+
+    >>> read_basis({"settings": {"tie": "lead", "edge": "inside"}}, "basis").settings[0]
+    ('edge', 'inside')
+
+    Raises:
+        StoreError: as ``read`` does.
+    """
+    basis = read(Basis, given, where, unknown)
+    names = [name for name, _ in basis.settings]
+    if len(set(names)) < len(names):
+        raise StoreError(
+            Problem(f"{where}.settings", brief(names), "each setting once", "leave the double one out")
+        )
+    return msgspec.structs.replace(basis, settings=tuple(sorted(basis.settings)))
+
+
+def faults_of(kind: Kind, value: Struct, basis: Basis) -> tuple[Problem, ...]:
+    """Return everything that must hold for this kind and does not."""
+    missing = tuple(
+        Problem(
+            f"{kind.name}.basis.{name}",
+            "nothing",
+            f"the {name.replace('_', ' ')} it rests on",
+            "hand in the full basis",
+        )
+        for name in kind.must_rest_on
+        if not getattr(basis, name)
+    )
+    special = tuple(kind.check(value, basis)) if kind.check else ()
+    return missing + tuple(problem.under(kind.name) for problem in special)
