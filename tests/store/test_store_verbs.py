@@ -188,10 +188,10 @@ def test_changes_together_are_all_kept_or_none(store):
 
 def test_unknown_kinds_filters_and_names_are_named(store, basis):
     for call in (
-        lambda: store.save("anser", {}),
-        lambda: store.get("anser", "x"),
-        lambda: store.find("anser"),
-        lambda: store.history("anser"),
+        lambda: store.save("answr", {}),
+        lambda: store.get("answr", "x"),
+        lambda: store.find("answr"),
+        lambda: store.history("answr"),
     ):
         with pytest.raises(StoreError, match="did you mean 'answer'"):
             call()
@@ -200,7 +200,7 @@ def test_unknown_kinds_filters_and_names_are_named(store, basis):
     with pytest.raises(StoreError, match=r"official\.active: found 'yes'"):
         store.find(Official, active="yes")
     with pytest.raises(StoreError) as refused:
-        store.save("answer", {"titel": "x", "note": 5}, basis={"edition": 7, "colour": "red"})
+        store.save("answer", {"heading": "x", "note": 5}, basis={"edition": 7, "colour": "red"})
     assert {problem.where for problem in refused.value.problems} == {
         "answer", "answer.title", "answer.note", "answer.ruling", "answer.basis", "answer.basis.edition",
     }  # fmt: skip

@@ -1,0 +1,1 @@
+"""Pictures and words of an answer: court diagram, printed sheet, signals, and what is sent to a phone."""

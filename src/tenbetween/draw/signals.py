@@ -1,0 +1,235 @@
+"""Our own stick figures for the signals: a head, a trunk and limbs set by angles, drawn as thick lines.
+
+Each name of a signal in the book has one figure here; ``none`` is an official who stands and does nothing.
+An angle is measured from straight down, towards the side of the limb: 0 hangs, 90 is level, 180 is up.
+"""
+
+from __future__ import annotations
+
+from math import cos, radians, sin
+
+from msgspec import Struct
+
+from tenbetween.draw import svg
+from tenbetween.draw.fonts import wrap
+from tenbetween.draw.ink import THEMES, Ink
+from tenbetween.draw.marks import arrow_head, text
+from tenbetween.draw.svg import Point
+
+WIDE, HIGH = 84.0, 100.0
+_HEAD, _NECK, _HIP = (42.0, 27.0), (42.0, 39.0), (42.0, 66.0)
+_SHOULDER = 8.0
+_UPPER, _LOWER = 15.0, 15.0
+_LIMB = 3.6
+
+
+class Arm(Struct, frozen=True):
+    """Upper arm and lower arm by angle, and what the hand does."""
+
+    upper: float = 14.0
+    lower: float = 6.0
+    hand: str = "plain"
+
+
+class Figure(Struct, frozen=True):
+    """One signal: the arm on our left, the arm on our right, and what is drawn beside them."""
+
+    name: str
+    says: str
+    left: Arm = Arm()
+    right: Arm = Arm()
+    extra: str = ""
+
+
+DOWN = Arm()
+FIGURES: dict[str, Figure] = {
+    figure.name: figure
+    for figure in (
+        Figure("none", "stands ready"),
+        Figure("open_hand", "open hand straight up: the clock stops", right=Arm(172, 178, "open")),
+        Figure("fist", "fist straight up: a foul", right=Arm(172, 178, "fist")),
+        Figure("point_direction", "arm level: this way", right=Arm(90, 90, "arrow")),
+        Figure("point_spot", "arm down and out: the spot", right=Arm(48, 40, "arrow"), extra="spot"),
+        Figure("thumbs_up", "both thumbs up: held ball", Arm(70, 150, "thumb"), Arm(70, 150, "thumb")),
+        Figure("run_end_line_wave", "bent arm waved along the line", right=Arm(88, 176, "open"), extra="wave"),
+        Figure("strokes", "arm from the chest outward: one a second", right=Arm(60, 95, "plain"), extra="strokes"),
+        Figure("arm_up", "arm up, ready to chop", right=Arm(160, 166, "plain"), extra="still"),
+        Figure("chop", "arm comes down: the clock starts", right=Arm(100, 80, "plain"), extra="down"),
+        Figure("hold_hand", "palm out: wait", right=Arm(95, 140, "palm")),
+        Figure("beckon", "hand waves in: come on", right=Arm(95, 185, "open"), extra="in"),
+        Figure("count_score", "two fingers brought down: it counts", right=Arm(120, 60, "two"), extra="drop"),
+        Figure("wave_off", "arms crossed and swept: no goal", Arm(60, -60), Arm(60, -60), extra="sweep"),
+        Figure("one_finger", "one finger: one throw", right=Arm(110, 170, "one")),
+        Figure("two_fingers", "two fingers: two throws", right=Arm(110, 170, "two")),
+        Figure("three_fingers", "three fingers: three throws, or a try for three", right=Arm(110, 170, "three")),
+        Figure("time_out", "hands make a T: time-out", Arm(60, -120), Arm(35, -158), extra="tee"),
+        Figure("report_number", "both hands show the number", Arm(75, 165, "two"), Arm(75, 165, "three")),
+        Figure("free_throw_strokes", "wrist flicks: ten seconds", right=Arm(40, 100, "flick"), extra="ten"),
+        Figure("hand_ball", "hands the ball to the thrower", right=Arm(35, 70, "ball")),
+        Figure("bounce_ball", "bounces the ball to the thrower", right=Arm(50, 62, "plain"), extra="bounce"),
+        Figure("toss", "tosses the ball straight up", Arm(30, -20), Arm(115, 165, "plain"), extra="toss"),
+        Figure("whistle", "whistle in the mouth", extra="whistle"),
+        Figure("look", "looks at the partner", extra="look"),
+    )
+}
+"""Every signal by its name in the book."""
+
+
+def signal_svg(name: str, *, theme: str = "light", height: float = HIGH) -> str:
+    """Return the figure of a signal as a picture of its own; an unknown name stands and does nothing.
+
+    >>> signal_svg("chop").startswith("<svg")
+    True
+    """
+    figure = FIGURES.get(name, FIGURES["none"])
+    inside = figure_parts(figure, THEMES[theme])
+    title = figure.name.replace("_", " ").capitalize()
+    picture = svg.picture(WIDE, HIGH, title, figure.says, *inside)
+    scale = height / HIGH
+    old = f'height="{svg.number(HIGH)}"'
+    new = f'height="{svg.number(height)}"'
+    wide_old, wide_new = f'width="{svg.number(WIDE)}"', f'width="{svg.number(WIDE * scale)}"'
+    return picture.replace(old, new, 1).replace(wide_old, wide_new, 1)
+
+
+def gallery_svg(*, theme: str = "print", columns: int = 5) -> str:
+    """Return all figures with their meaning, as a sheet for the wall.
+
+    >>> gallery_svg().count("transform=\"translate(0 ") >= 5
+    True
+    """
+    ink = THEMES[theme]
+    wide, high = 160.0, 164.0
+    cells = []
+    for i, figure in enumerate(FIGURES.values()):
+        x, y = (i % columns) * wide, (i // columns) * high
+        lines = wrap(figure.says, 14, wide - 12)
+        words = [text((wide / 2, 118 + 16 * n), line, ink.ink, anchor="middle") for n, line in enumerate(lines)]
+        body = svg.tag("svg", *figure_parts(figure, ink), x=(wide - WIDE) / 2, y=2, width=WIDE, height=HIGH)
+        cells.append(svg.tag("g", body, *words, transform=f"translate({svg.number(x)} {svg.number(y)})"))
+    rows = -(-len(FIGURES) // columns)
+    return svg.picture(columns * wide, rows * high, "Signals", "Stick figures of all signals.", *cells)
+
+
+def figure_parts(figure: Figure, ink: Ink) -> list[str]:
+    """Return the elements of one figure in a box of 84 by 100."""
+    head = svg.tag(
+        "circle", cx=_HEAD[0], cy=_HEAD[1], r=8.5, fill=ink.page, stroke=ink.ink, stroke_width=3
+    )
+    trunk = _limb([_NECK, _HIP], ink)
+    legs = _limb([(32.0, 97.0), _HIP, (52.0, 97.0)], ink)
+    yoke = _limb([joints(figure.left, -1)[0], joints(figure.right, 1)[0]], ink)
+    arms = [*_arm(figure.left, -1, ink), *_arm(figure.right, 1, ink)]
+    return [legs, trunk, yoke, *arms, head, *_extra(figure, ink)]
+
+
+def _limb(points: list[Point], ink: Ink, wide: float = _LIMB) -> str:
+    return svg.tag(
+        "path",
+        d=svg.path(points),
+        fill="none",
+        stroke=ink.ink,
+        stroke_width=wide,
+        stroke_linecap="round",
+        stroke_linejoin="round",
+    )
+
+
+def joints(arm: Arm, side: int) -> tuple[Point, Point, Point]:
+    """Return shoulder, elbow and hand of an arm; ``side`` is -1 for our left, 1 for our right.
+
+    >>> joints(Arm(90, 90), 1)[2]
+    (80.0, 41.0)
+    """
+    shoulder = (_NECK[0] + side * _SHOULDER, _NECK[1] + 2)
+    elbow = _swing(shoulder, arm.upper, side, _UPPER)
+    return shoulder, elbow, _swing(elbow, arm.lower, side, _LOWER)
+
+
+def _swing(at: Point, angle: float, side: int, length: float) -> Point:
+    turn = radians(angle)
+    return (round(at[0] + side * length * sin(turn), 3), round(at[1] + length * cos(turn), 3))
+
+
+def _arm(arm: Arm, side: int, ink: Ink) -> list[str]:
+    shoulder, elbow, hand = joints(arm, side)
+    return [_limb([shoulder, elbow, hand], ink), *_hand(arm, hand, side, ink)]
+
+
+def _hand(arm: Arm, at: Point, side: int, ink: Ink) -> list[str]:
+    fingers = {"one": (0,), "two": (-14, 14), "three": (-26, 0, 26), "open": (-44, -22, 0, 22, 44)}
+    if arm.hand in fingers:
+        ends = [_swing(at, arm.lower + spread, side, 10.0) for spread in fingers[arm.hand]]
+        return [_limb([at, end], ink, 2.4) for end in ends]
+    if arm.hand == "thumb":
+        return [_disc(at, 4.2, ink), _limb([at, (at[0], at[1] - 10)], ink, 3.2)]
+    draw = {"fist": _fist, "arrow": _arrow, "palm": _palm, "ball": _ball}
+    return draw[arm.hand](at, arm, side, ink) if arm.hand in draw else []
+
+
+def _disc(at: Point, radius: float, ink: Ink) -> str:
+    return svg.tag("circle", cx=at[0], cy=at[1], r=radius, fill=ink.ink)
+
+
+def _fist(at: Point, arm: Arm, side: int, ink: Ink) -> list[str]:
+    return [_disc(at, 5.6, ink)]
+
+
+def _arrow(at: Point, arm: Arm, side: int, ink: Ink) -> list[str]:
+    turn = radians(90 - arm.lower) if side > 0 else radians(90 + arm.lower)
+    tip = _swing(at, arm.lower, side, 7.0)
+    return [svg.tag("path", d=svg.path(arrow_head(tip, turn, 11), closed=True), fill=ink.ink)]
+
+
+def _palm(at: Point, arm: Arm, side: int, ink: Ink) -> list[str]:
+    x, y = at
+    box = {"x": x - 4.5, "y": y - 9, "width": 9, "height": 12, "rx": 2.5}
+    return [svg.tag("rect", fill=ink.page, stroke=ink.ink, stroke_width=2.4, **box)]
+
+
+def _ball(at: Point, arm: Arm, side: int, ink: Ink) -> list[str]:
+    x, y = at[0] + side * 4.0, at[1]
+    return [svg.tag("circle", cx=x, cy=y, r=6, fill=ink.page, stroke=ink.spot, stroke_width=2.4)]
+
+
+# ---- what is drawn beside the figure ----
+
+
+def _extra(figure: Figure, ink: Ink) -> list[str]:
+    draw = {
+        "spot": lambda: [_limb([(56, 92), (70, 92)], ink, 4.0)],
+        "wave": lambda: [_dashes([(40, -1), (66, -1)], ink), _tip((73, -1), 0, ink), _tip((32, -1), 180, ink)],
+        "strokes": lambda: [_limb([(52 + i * 4, 56), (52 + i * 4, 66)], ink, 1.8) for i in range(5)],
+        "still": lambda: [_limb([(56, 2), (56, 20)], ink, 1.8), _limb([(62, 2), (62, 20)], ink, 1.8)],
+        "down": lambda: [_dashes([(48, 4), (62, 14)], ink), _limb([(69, 16), (69, 26)], ink, 2.2), _tip((69, 60), 90, ink), _limb([(69, 42), (69, 52)], ink, 2.2)],
+        "in": lambda: [_dashes([(70, 60), (56, 60)], ink), _tip((48, 60), 180, ink)],
+        "drop": lambda: [_dashes([(66, 6), (66, 20)], ink), _tip((66, 32), 90, ink)],
+        "sweep": lambda: [_tip((4, 52), 180, ink), _tip((68, 52), 0, ink), _dashes([(12, 52), (24, 52)], ink), _dashes([(48, 52), (60, 52)], ink)],
+        "tee": lambda: _tee(ink),
+        "ten": lambda: [_limb([(50 + (i % 5) * 4, 60 + (i // 5) * 12), (50 + (i % 5) * 4, 68 + (i // 5) * 12)], ink, 1.8) for i in range(10)],
+        "bounce": lambda: [_dashes([(56, 52), (58, 74), (66, 60)], ink), _ball_at((58, 82), ink)],
+        "toss": lambda: [_ball_at((58, 1), ink), _limb([(68, -2), (68, 16)], ink, 1.8), _tip((68, -6), -90, ink)],
+        "whistle": lambda: [_limb([(38, 24), (48, 24)], ink, 3.4), _disc((47, 26), 4, ink), *(_limb([(54, 19 + i * 6), (63, 16 + i * 9)], ink, 1.8) for i in range(3))],
+        "look": lambda: [_disc((37, 19), 2, ink), _dashes([(46, 20), (58, 20)], ink), _tip((68, 20), 0, ink)],
+    }  # fmt: skip
+    if not figure.extra:
+        return []
+    return [svg.tag("g", *draw[figure.extra](), transform="translate(9 6)")]
+
+
+def _dashes(points: list[Point], ink: Ink) -> str:
+    return svg.tag(
+        "path", d=svg.path(points), fill="none", stroke=ink.ink, stroke_width=1.8, stroke_dasharray="3.5 3"
+    )
+
+
+def _tip(at: Point, degrees: float, ink: Ink) -> str:
+    return svg.tag("path", d=svg.path(arrow_head(at, radians(degrees), 9), closed=True), fill=ink.ink)
+
+
+def _ball_at(at: Point, ink: Ink) -> str:
+    return svg.tag("circle", cx=at[0], cy=at[1], r=6, fill=ink.page, stroke=ink.spot, stroke_width=2.4)
+
+
+def _tee(ink: Ink) -> list[str]:
+    return [_limb([(6, 12), (22, 12)], ink, 4.4), _limb([(14, 12), (14, 28)], ink, 4.4)]
