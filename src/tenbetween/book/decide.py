@@ -26,6 +26,7 @@ from tenbetween.situation import (
     Situation,
     Step,
     TableSide,
+    Team,
     other_basket,
     other_role,
     other_side,
@@ -41,6 +42,14 @@ PARTS = (
 )  # fmt: skip
 """The parts of an answer, as reasons and "not covered" name them."""
 _RUNNING = frozenset(("made_goal", "change_of_control"))
+_OTHER_TEAM = ("made_goal", "made_last_free_throw", "player_control_foul", "team_control_foul", "throw_in_violation")
+_SAME_TEAM = ("plane_warning", "time_out", "inadvertent_whistle", "injury", "double_foul", "shooting_foul", "period_start")
+ONLY_TEAM: dict[str, Team] = {
+    **dict.fromkeys(_OTHER_TEAM, "other"),
+    "change_of_control": "other",
+    **dict.fromkeys(_SAME_TEAM, "same"),
+}
+"""Causes after which the ball can go to one team only, so that nobody need say which."""
 _SIDELINES = {"table": "table_sideline", "opposite": "opposite_sideline"}
 
 
@@ -72,9 +81,11 @@ class _Case:
         self.shooters_open = False
         self.reasons: list[Reason] = []
         self.not_covered: list[NotCovered] = []
-        self.attacks: Basket = other_basket(s.attacking) if s.ball_to == "other" else s.attacking
+        ball_to = s.ball_to or ONLY_TEAM.get(s.stopped_by)
+        self.attacks: Basket = other_basket(s.attacking) if ball_to == "other" else s.attacking
         lead_side = s.lead_side or "table"
-        self.tie: TableSide = lead_side if book.settings["tie"].value == "leads_side" else other_side(lead_side)
+        tie = tables["spot"].settings["tie"].value
+        self.tie: TableSide = lead_side if tie == "leads_side" else other_side(lead_side)
         self.old_lead: Role | None = None
         self.old_trail: Role | None = None
         self.handles = "open"
@@ -85,7 +96,7 @@ class _Case:
         clock = s.clock or ("running" if s.stopped_by in _RUNNING else "stopped")
         self.f: dict[str, str] = {
             "cause": s.stopped_by,
-            "ball_to": s.ball_to or "unsaid",
+            "ball_to": ball_to or "unsaid",
             "pending": s.pending or "nothing",
             "caller": s.called_by or "unsaid",
             "bonus": "yes" if s.bonus else "no",
@@ -93,7 +104,7 @@ class _Case:
             "clock": clock,
             "roles_known": "yes" if s.lead_side else "no",
             "after_throws": "yes" if after_throws else "no",
-            "direction": "reversed" if s.ball_to == "other" else "same",
+            "direction": "reversed" if ball_to == "other" else "same",
             "restart": "throw_in" if after_throws else "open",
             "throws": "none",
             "line": "open",
@@ -163,7 +174,8 @@ class _Case:
             return
         self.spot_side = side_of(self.court, placed.at, self.tie)
         self.spot_side_known = True
-        if self.s.lead_side:
+        in_the_lane = placed.line == "end_line" and self.court.elbow <= placed.at[1] <= self.court.width - self.court.elbow
+        if self.s.lead_side and not in_the_lane:
             self.f["sideline_of"] = "lead" if self.spot_side == self.s.lead_side else "trail"
 
     def settle_run(self) -> None:
@@ -313,12 +325,16 @@ class _Case:
         if c is None:
             return None
         by = c.get("by", "")
-        by = self.f["handles"] if by == "administering" else by
+        if by == "administering":
+            by = "" if self.f["handles"] == "open" else self.f["handles"]
         return Count(c["seconds"], c["begins"], c["ends"], c.get("visible"), by, c.get("arm", "free"))
 
-    def choppers(self, who: Any) -> tuple[str, ...]:
-        """The officials who chop, in order, by role."""
+    def choppers(self, who: Any) -> tuple[str, ...] | None:
+        """The officials who chop, in order, by role; open when it is the one who gives the ball and he is open."""
         role = self.f["handles"]
+        if role == "open" and "administering" in (who if isinstance(who, tuple) else (who,)):
+            self.leave_open("chop", "who gives the ball is open, so who chops is open too")
+            return None
         partner = other_role("lead" if role == "lead" else "trail")
         named = {"administering": role, "partner": partner}
         listed = who if isinstance(who, tuple) else (who,)

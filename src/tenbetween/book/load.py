@@ -178,7 +178,7 @@ def _edition_draft(edition: str) -> _Draft:
 def applies_to(layer: LayerText, edition: str) -> bool:
     """Return whether a layer is meant for an edition: ``for`` lists the beginnings of edition ids.
 
-    >>> applies_to(LayerText("k", '[layer]\nid="k"\nauthority="own"\nfor=["us-hs"]\n', "k"), "fiba-2po")
+    >>> applies_to(LayerText("k", '[layer]\\nid="k"\\nauthority="own"\\nfor=["us-hs"]\\n', "k"), "fiba-2po")
     False
     """
     meant = layer_head(layer).editions

@@ -55,14 +55,20 @@ def _end(case: _Case, at: PointUm) -> Basket:
 def _lines(case: _Case, placed: Placed) -> list[tuple[int, str]]:
     """The lines that can matter for this kind of spot: the dividing line first."""
     if placed.kind in ("end_line_spot", "sideline_mark", "nearest", "nearest_by_corner_to_elbow"):
-        used = {feature for feature, _ in case.tables["spot"].masks}
-        dividing = [(0, line) for feature, line in _DIVIDING if feature in used][:1]
-        if placed.kind == "nearest_by_corner_to_elbow":
-            dividing = [(0, "corner_to_elbow")]
-        return [*dividing, (1, "division_line"), (1, "middle")]
+        return [*_choosing(case, placed), (1, "division_line"), (1, "middle")]
     if placed.kind in ("as_crossed", "same_place"):
         return [(1, "free_throw_line_extended"), (1, "division_line"), (1, "middle")]
     return []
+
+
+def _choosing(case: _Case, placed: Placed) -> list[tuple[int, str]]:
+    """The line that chose between end line and sideline, if one did; a nearest spot has none."""
+    if placed.kind == "nearest":
+        return []
+    if placed.kind == "nearest_by_corner_to_elbow":
+        return [(0, "corner_to_elbow")]
+    used = {feature for feature, _ in case.tables["spot"].masks}
+    return [(0, line) for feature, line in _DIVIDING if feature in used][:1]
 
 
 def _across(case: _Case, at: PointUm) -> _Case | None:

@@ -66,7 +66,7 @@ FEATURE_WORDS: dict[str, str] = {
     "line": "line of the spot",
     "part": "court part of the spot",
     "level": "low or high, by the free-throw line extended",
-    "sideline_of": "whose sideline before the stoppage",
+    "sideline_of": "on whose side before the stoppage; open within the lane's width",
     "run": "may run the end line",
     "direction": "direction of play",
     "owner_now": "role now of the official whose sideline it is",

@@ -116,7 +116,7 @@ class Workbench:
 
     def situation(self, given: Json) -> Situation:
         """Return the situation of contract JSON; own settings lie under those asked for."""
-        situation = read_situation(given, default_edition=edition_for(given.get("date") or self.today))
+        situation = read_situation(given, edition_on=edition_for, today=self.today)
         book = book_for(self.shelf, situation)
         mine = {n: v for n, v in self.own_settings().items() if n in book.settings and v in book.settings[n].values}
         settings = {**mine, **dict(situation.settings)}

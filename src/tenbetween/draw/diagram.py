@@ -10,7 +10,7 @@ from math import atan2
 from tenbetween.draw import marks, svg
 from tenbetween.draw.court_svg import floor
 from tenbetween.draw.fonts import ABOVE, LINE
-from tenbetween.draw.frame import LABEL, THIN, scale_to_fit
+from tenbetween.draw.frame import LABEL, THIN
 from tenbetween.draw.ink import THEMES, Ink
 from tenbetween.draw.layout import (
     PAD,
@@ -58,14 +58,34 @@ def diagram_svg(
     return painted(plan, THEMES[theme], teams)
 
 
-def diagram_fitting(
-    ruling: Ruling, across: float, *, most: float = 9.0, turned: bool = False, theme: str = "print", teams: Teams = TEAMS
+def small_svg(
+    ruling: Ruling, wide: float, high: float, *, turned: bool = False, theme: str = "print", teams: Teams = TEAMS
 ) -> str:
-    """Return the diagram at the scale at which it is as wide as asked, at most ``most`` points per foot."""
+    """Return a small diagram for a page of many: marks, letters and ways, no words beside them.
+
+    >>> from tenbetween.situation import Situation
+    >>> goal = Situation(edition="us-hs-2025", attacking="left", stopped_by="made_goal", lead_side="table")
+    >>> small_svg(Ruling(situation=goal, restart="throw_in"), 264, 180).startswith("<svg")
+    True
+    """
+    scale = (high - 78.0) / 50.0
+    plan = lay_out(ruling, turned=turned, scale=scale, teams=teams, compact=True)
+    if plan.frame.size[0] > wide:
+        scale *= wide / plan.frame.size[0]
+        plan = lay_out(ruling, turned=turned, scale=scale, teams=teams, compact=True)
+    return painted(plan, THEMES[theme], teams)
+
+
+def shows_half(ruling: Ruling) -> bool:
+    """Return whether half the court holds every place of a ruling.
+
+    >>> from tenbetween.situation import Situation
+    >>> goal = Situation(edition="us-hs-2025", attacking="left", stopped_by="made_goal", lead_side="table")
+    >>> shows_half(Ruling(situation=goal, restart="throw_in", may_run_end_line=True))
+    False
+    """
     court = court_for(ruling.situation)
-    is_half = half_that_holds(ruling, court, officials(ruling, court)) is not None
-    scale = min(scale_to_fit(court, half=is_half, across=across), most)
-    return diagram_svg(ruling, turned=turned, theme=theme, scale=scale, teams=teams)
+    return half_that_holds(ruling, court, officials(ruling, court)) is not None
 
 
 def painted(plan: Layout, ink: Ink, teams: Teams = TEAMS) -> str:

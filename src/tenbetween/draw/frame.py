@@ -19,6 +19,8 @@ THIN = 1.5
 """Width of the thinnest mark."""
 OFFICIAL = 12.5
 """Least half width of an official, so that his letter has room."""
+SMALL_OFFICIAL = 10.5
+"""The same in a small picture on a page of many."""
 TABLE_MARGIN, FAR_MARGIN, END_MARGIN = 80.0, 50.0, 46.0
 """Room outside the lines: table side (table, measure, direction), opposite side, least beyond an end line."""
 
@@ -104,12 +106,17 @@ class Frame:
     left: float
     """Room left of ``x0``."""
     right: float
+    near: float = TABLE_MARGIN
+    """Room on the table side."""
+    far: float = FAR_MARGIN
+    compact: bool = False
+    """A small picture on a page of many: marks and letters, no words beside them."""
 
     @property
     def size(self) -> Point:
         """Width and height of the picture."""
         across = (self.x1 - self.x0) * self.scale + self.left + self.right
-        return (across, self.width * self.scale + TABLE_MARGIN + FAR_MARGIN)
+        return (across, self.width * self.scale + self.near + self.far)
 
     @property
     def bounds(self) -> Rect:
@@ -119,7 +126,7 @@ class Frame:
     @property
     def official(self) -> float:
         """Half the width of an official as drawn."""
-        return official_size(self.scale)
+        return SMALL_OFFICIAL if self.compact else official_size(self.scale)
 
     def at(self, point: PointFt) -> Point:
         """Return where a place on the court lies in the picture.
@@ -132,7 +139,7 @@ class Frame:
         x, y = point
         if self.turned:
             x, y = self.length - x, self.width - y
-        top = TABLE_MARGIN if self.turned else FAR_MARGIN
+        top = self.near if self.turned else self.far
         return (self.left + (x - self.x0) * self.scale, top + (self.width - y) * self.scale)
 
     def feet(self, point: Point) -> PointFt:
@@ -142,7 +149,7 @@ class Frame:
         >>> frame_of(court_of("us-hs"), half=None, scale=10, turned=True).feet((69.0, 80.0))
         (84.0, 0.0)
         """
-        top = TABLE_MARGIN if self.turned else FAR_MARGIN
+        top = self.near if self.turned else self.far
         x = self.x0 + (point[0] - self.left) / self.scale
         y = self.width - (point[1] - top) / self.scale
         return (self.length - x, self.width - y) if self.turned else (x, y)
@@ -157,7 +164,9 @@ BEYOND = 9.0
 """How far a half court is shown past the division line, in feet: the table and the circle stay whole."""
 
 
-def frame_of(court: Court, *, half: Basket | None, scale: float, turned: bool = False) -> Frame:
+def frame_of(
+    court: Court, *, half: Basket | None, scale: float, turned: bool = False, compact: bool = False
+) -> Frame:
     """Return the frame of a whole court, or of the half with one basket.
 
     >>> from tenbetween.court import court_of
@@ -165,8 +174,13 @@ def frame_of(court: Court, *, half: Basket | None, scale: float, turned: bool = 
     (356.0, 430.0)
     """
     length, width = feet(court.length), feet(court.width)
-    x0, x1, left, right = _shown(length, half, turned, end_margin(scale))
-    return Frame(length, width, x0, x1, scale, turned, left, right)
+    x0, x1, left, right = _shown(length, half, turned, _beyond(scale, compact))
+    near, far = (50.0, 28.0) if compact else (TABLE_MARGIN, FAR_MARGIN)
+    return Frame(length, width, x0, x1, scale, turned, left, right, near, far, compact)
+
+
+def _beyond(scale: float, compact: bool) -> float:
+    return 4.5 * scale + SMALL_OFFICIAL + 5.0 if compact else end_margin(scale)
 
 
 def _shown(

@@ -31,6 +31,7 @@ from tenbetween.draw.phrases import (
     from_end,
     long_text,
     part_words,
+    sentence_of,
     team_with_ball,
 )
 from tenbetween.draw.svg import Point
@@ -122,6 +123,7 @@ def lay_out(
     turned: bool = False,
     scale: float = 8.0,
     teams: Teams = TEAMS,
+    compact: bool = False,
 ) -> Layout:
     """Return a ruling's diagram with everything in its place; ``half`` None shows half when all fits in.
 
@@ -133,26 +135,43 @@ def lay_out(
     """
     court = court_for(ruling.situation)
     pair = officials(ruling, court)
-    shown = None if half is False else half_that_holds(ruling, court, pair)
-    frame = frame_of(court, half=shown, scale=scale, turned=turned)
+    shown = None if half is False or compact else half_that_holds(ruling, court, pair)
+    frame = frame_of(court, half=shown, scale=scale, turned=turned, compact=compact)
     plan = Layout(ruling, court, frame, Room(frame.bounds.wider(-2.0)))
+    _fixed(plan, pair)
+    if compact:
+        _small_direction(plan)
+    else:
+        _worded(plan, pair, teams)
+    return plan
+
+
+def _fixed(plan: Layout, pair: tuple[Official, Official]) -> None:
+    """Put what stands where it stands: table, spot, officials, ball, ways."""
     _table(plan)
     _spot(plan)
     _people(plan, pair)
     _at_the_line(plan)
     _given(plan)
-    _areas(plan)
-    _owners(plan)
-    _dividing(plan)
-    _measure(plan)
-    _stopped_here(plan)
-    _open_parts(plan)
-    _steps(plan, pair)
+    if not plan.frame.compact:
+        _areas(plan)
+        _owners(plan)
+        _dividing(plan)
+        _measure(plan)
+        _stopped_here(plan)
+    _open_mark(plan)
+    for one in pair:
+        _way(plan, one)
+
+
+def _worded(plan: Layout, pair: tuple[Official, Official], teams: Teams) -> None:
+    """Put numbers and words where there is room, the most needed first."""
+    _numbers(plan, pair)
+    _open_words(plan)
     _people_labels(plan, pair)
     _spot_labels(plan, teams)
     _direction(plan, teams)
     _small_labels(plan)
-    return plan
 
 
 def half_that_holds(ruling: Ruling, court: Court, pair: tuple[Official, Official]) -> Basket | None:
@@ -177,8 +196,8 @@ def _table(plan: Layout) -> None:
     frame = plan.frame
     x, y = frame.at((frame.length / 2, 0.0))
     out = frame.outward(0.0)
-    y += out * 66.0
-    high, wide = 11.0, max(7.5 * frame.scale, 34.0)
+    y += out * (plan.frame.near - 14.0)
+    high, wide = 11.0, max(7.5 * frame.scale, 26.0)
     box = Rect(x - wide, y - high, x + wide, y + high)
     plan.table = box
     plan.room.block(box.wider(2))
@@ -224,12 +243,12 @@ def _step_off(plan: Layout, x: float) -> Point:
 
 def thrower_radius(frame: Frame) -> float:
     """Return the half width of the thrower."""
-    return max(7.0, 0.9 * frame.scale)
+    return 5.0 if frame.compact else max(7.0, 0.9 * frame.scale)
 
 
 def _thrower(plan: Layout, at: PointFt, out: Point) -> None:
     x, y = plan.frame.at(at)
-    off = max(1.8 * plan.frame.scale, thrower_radius(plan.frame) + 4)
+    off = 15.0 if plan.frame.compact else max(1.8 * plan.frame.scale, thrower_radius(plan.frame) + 4)
     place = (x + out[0] * off, y + out[1] * off)
     box = around(place, thrower_radius(plan.frame))
     plan.marks.append(Mark("thrower", place, box))
@@ -297,6 +316,8 @@ def _at_the_line(plan: Layout) -> None:
     box = around(at, thrower_radius(plan.frame))
     plan.marks.append(Mark("thrower", at, box))
     plan.room.block(box.wider(1.0))
+    if plan.frame.compact:
+        return
     mine = WATCHED.get((ruling.watches or {}).get("lead", ""))
     if mine is None or ruling.lead_side_after is None or ruling.after_free_throws is not None:
         return
@@ -476,25 +497,31 @@ def _at(a: Point, b: Point, t: float) -> Point:
 # ---- words and numbers ----
 
 
-def _open_parts(plan: Layout) -> None:
-    """Put a dashed question mark with its cause where something that would be drawn is not entered."""
-    drawn = ("restart", "spot", "administers", "roles_after", "lead_side_after", "places")
-    gaps = [gap for gap in plan.ruling.not_covered if gap.part in drawn]
+DRAWN = ("restart", "spot", "administers", "roles_after", "lead_side_after", "places")
+"""Parts that would be drawn on the court, and are a question mark while nobody entered them."""
+
+
+def _open_mark(plan: Layout) -> None:
+    """Put a dashed question mark where something that would be drawn is not entered."""
+    gaps = [gap for gap in plan.ruling.not_covered if gap.part in DRAWN]
     if not gaps:
         return
     at = _open_place(plan, gaps[0].part)
-    size = (26.0, 26.0)
-    found = plan.room.place(size, Rect(at[0] - 1, at[1] - 1, at[0] + 1, at[1] + 1))
-    if found is None:
-        return
-    plan.marks.append(Mark("open", found.box.middle, found.box, "?"))
-    names = list(dict.fromkeys(part_words(gap.part) for gap in gaps))
-    first = gaps[0]
-    lines = wrap(f"Not covered: {'; '.join(names)}.", LABEL, 200.0)
-    why = wrap(f"{first.why[0].upper()}{first.why[1:]}.", LABEL, 200.0)
-    for words in ((*lines, *why), lines):
-        if _label(plan, "open", tuple(("", line) for line in words), found.box) is not None:
-            return
+    found = plan.room.place((26.0, 26.0), Rect(at[0] - 1, at[1] - 1, at[0] + 1, at[1] + 1))
+    if found is not None:
+        plan.marks.append(Mark("open", found.box.middle, found.box, "?"))
+
+
+def _open_words(plan: Layout) -> None:
+    """Say beside the question mark which parts are open, and why where there is room."""
+    gaps = [gap for gap in plan.ruling.not_covered if gap.part in DRAWN]
+    for mark in marks_of(plan, "open"):
+        names = list(dict.fromkeys(part_words(gap.part) for gap in gaps))
+        lines = wrap(f"Not covered: {'; '.join(names)}.", LABEL, 190.0)
+        why = wrap(sentence_of(gaps[0].why), LABEL, 190.0)
+        for words in ((*lines, *why), lines, ("Not covered",)):
+            if _label(plan, "open", tuple(("", line) for line in words), mark.box) is not None:
+                return
 
 
 def _open_place(plan: Layout, part: str) -> Point:
@@ -505,30 +532,33 @@ def _open_place(plan: Layout, part: str) -> Point:
     return (shown[0], plan.frame.at((0.0, plan.frame.width / 2))[1])
 
 
-def _steps(plan: Layout, pair: tuple[Official, Official]) -> None:
-    """Draw each way from before to at disposal, with the number of its step on it."""
-    for one in pair:
-        _way(plan, one)
-    number = next((n for n, step in enumerate(plan.ruling.steps, 1) if step.signal in ("hand_ball", "bounce_ball")), 0)
-    if plan.given is not None and number:
-        _diamond(plan, [plan.given], number)
+GIVING = ("hand_ball", "bounce_ball")
 
 
 def _way(plan: Layout, one: Official) -> None:
+    """Draw the way of an official from before to at disposal."""
     if one.after is None or len(one.before) != 1 or not one.steps:
         return
     start = next((m for m in marks_of(plan, "before") if m.shape == one.shape), None)
     if start is None:
         return
-    end, centre = plan.frame.at(one.after.at), plan.frame.at((plan.frame.length / 2, plan.frame.width / 2))
-    full = bend(start.at, end, centre)
+    centre = plan.frame.at((plan.frame.length / 2, plan.frame.width / 2))
+    full = bend(start.at, plan.frame.at(one.after.at), centre)
     curve = trimmed(full, plan.frame.official + 3, plan.frame.official + 3)
     if curve is None or hypot(curve[3][0] - curve[0][0], curve[3][1] - curve[0][1]) < 20:
         return
     plan.moves.append(Move(curve, one.shape))
     plan.room.avoid(along([on_bend(curve, i / 24) for i in range(25)], 5))
-    for number in one.steps[:1]:
-        _diamond(plan, curve, number)
+
+
+def _numbers(plan: Layout, pair: tuple[Official, Official]) -> None:
+    """Put the number of its step on every way, and on the ball that is given."""
+    for move in plan.moves:
+        one = next(one for one in pair if one.shape == move.shape)
+        _diamond(plan, move.curve, one.steps[0])
+    number = next((n for n, step in enumerate(plan.ruling.steps, 1) if step.signal in GIVING), 0)
+    if plan.given is not None and number:
+        _diamond(plan, [plan.given], number)
 
 
 def _diamond(plan: Layout, way: Curve | list[tuple[Point, Point]], number: int) -> None:
@@ -649,6 +679,20 @@ def _direction(plan: Layout, teams: Teams) -> None:
     plan.arrow = ((tail, middle), (tip, middle))
     label = Rect(box.x0, box.y0, box.x0 + text_wide + 4, box.y1)
     plan.labels.append(Label("direction", (("", words),), label, True))
+
+
+def _small_direction(plan: Layout) -> None:
+    """Put a bare arrow of the direction beside the table."""
+    if plan.ruling.attacking_after is None or plan.table is None:
+        return
+    right = (plan.ruling.attacking_after == "right") != plan.frame.turned
+    y = plan.table.y0
+    before, after = plan.table.x0 - 48, plan.table.x1 + 8
+    boxes = [Rect(x, y, x + 40, y + 22) for x in ((after, before) if right else (before, after))]
+    box = plan.room.at_one_of(boxes)
+    if box is not None:
+        ends = ((box.x0, box.middle[1]), (box.x1, box.middle[1]))
+        plan.arrow = ends if right else (ends[1], ends[0])
 
 
 def _small_labels(plan: Layout) -> None:

@@ -232,4 +232,4 @@ def _ball_at(at: Point, ink: Ink) -> str:
 
 
 def _tee(ink: Ink) -> list[str]:
-    return [_limb([(6, 12), (22, 12)], ink, 4.4), _limb([(14, 12), (14, 28)], ink, 4.4)]
+    return [_limb([(54, 0), (72, 0)], ink, 4.4), _limb([(63, 0), (63, 18)], ink, 4.4)]

@@ -226,7 +226,8 @@ def _partner_moves(ruling: Ruling, was: Role | None, now: Role) -> str:
     if was is None:
         return f"partner is {now}, {where}"
     if was == now:
-        return f"{now} {_runs(ruling)}stays {now}, {where}"
+        runs = _runs(ruling) if now == "lead" else ""
+        return f"{now} {runs}stays {now}, {where}"
     return f"old {was} goes {_way(place)}{where}, and is the new {now}"
 
 

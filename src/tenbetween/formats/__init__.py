@@ -1,0 +1,1 @@
+"""Formats other programs exchange with us: one file each, read or written whole or not at all."""
