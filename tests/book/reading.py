@@ -59,17 +59,31 @@ BOOK_VALUES: dict[str, dict[str, str]] = {
 """Setting values: as the cases and the plain opinion say them, and as the book does."""
 STANDS = {"outside_the_thrower": "outside", "inside_the_thrower": "inside"}
 SPLIT_LINE = {"lead_below_trail_above": "lead up to the free-throw line extended, trail beyond"}
-_PARTS = {"line": "spot", "court_part": "spot", "switch": "roles_after"}
+_PARTS = {"line": "spot", "court_part": "spot", "switch": "roles_after", "arm": "count"}
 """Parts that are open together with another: a line is open when its spot is."""
 
 
 def read_cases() -> list[tuple[str, dict[str, Any]]]:
-    """All readable cases with their sentence, as ("spots: the sentence", case)."""
+    """All readable cases with their sentence, as ("spots: the sentence", case).
+
+    Those in the folder ``book`` expect parts the plain opinion has not (who chops, the arm of the count) and may
+    name several editions, for each of which they are a case.
+    """
     found = []
-    for path in sorted(CASES_FOLDER.glob("*.toml")):
+    for path in sorted((*CASES_FOLDER.glob("*.toml"), *CASES_FOLDER.glob("book/*.toml"))):
         for case in tomllib.loads(path.read_text(encoding="utf-8"))["case"]:
-            found.append((f"{path.stem}: {case['says']}", case))
+            found += [(f"{path.stem}: {one['says']}", one) for one in _in_each_edition(case)]
     return found
+
+
+def _in_each_edition(case: dict[str, Any]) -> list[dict[str, Any]]:
+    if "editions" not in case:
+        return [case]
+    rest = {key: value for key, value in case.items() if key != "editions"}
+    return [
+        rest | {"says": f"{case['says']} ({edition})", "situation": case["situation"] | {"edition": edition}}
+        for edition in case["editions"]
+    ]
 
 
 # ---- a situation, there and back
@@ -141,6 +155,8 @@ def answer_of(ruling: Ruling) -> dict[str, Any]:
         "count": _count(ruling),
         "clock_starts": ruling.clock_starts,
         "lines": _lines(ruling, open_parts),
+        "chop": list(ruling.chop) if ruling.chop is not None else None,
+        "arm": ruling.count.arm if ruling.count is not None else None,
         "after_free_throws": answer_of(ruling.after_free_throws) if ruling.after_free_throws else None,
     }
     for part, value in parts.items():

@@ -12,6 +12,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from tenbetween.book.decide import _Case
 from tenbetween.book.index import GAP, Desk
 from tenbetween.book.load import Book
 from tenbetween.book.provision import digest
@@ -75,9 +76,9 @@ class _Tally:
         self.live: set[str] = set()
         self.total = 0
 
-    def problem(self, kind: str, says: str, count: int, example: Situation) -> None:
-        """Note a problem once, with how many situations it touches."""
-        entry = self.problems.setdefault((kind, says), [0, example])
+    def problem(self, kind: str, says: str, count: int, example: Situation, rows: tuple[str, ...] = ()) -> None:
+        """Note a problem once, with how many situations it touches and the rows it comes from."""
+        entry = self.problems.setdefault((kind, says), [0, example, rows])
         entry[0] += count
 
 
@@ -134,6 +135,7 @@ def _ask_all(book: Book, tables: Desk, found: dict[Key, Group], tally: _Tally) -
             ruling = answer_of(book, tables, situation, group.after_throws)
             tally.total += group.count
             _judge(tally, ruling, group.count, situation)
+            _gaps(tally, ruling, group, situation, (book, tables))
             tally.outcomes.append(((*key, *_variant(situation)), _outcome(ruling)))
     tally.live |= _live_rows(tables)
 
@@ -161,12 +163,37 @@ def _judge(tally: _Tally, ruling: Ruling, count: int, situation: Situation) -> N
         tally.decided[reason.decides] += count
     for part in ruling.not_covered:
         tally.decided[f"{part.part} not covered"] += count
-        if part.why == GAP:
-            tally.problem("gap", f"{part.part}: {GAP}", count, situation)
-        elif "both apply" in part.why:
+        if "both apply" in part.why:
             tally.problem("conflict", f"{part.part}: {part.why}", count, situation)
-    for says in impossible(ruling):
-        tally.problem("impossible", says, count, situation)
+    for says, parts in _impossible(ruling):
+        rows = tuple(r.row for r in ruling.reasons if r.decides in parts)
+        tally.problem("impossible", says, count, situation, rows)
+
+
+def _gaps(tally: _Tally, ruling: Ruling, group: Group, situation: Situation, asked: tuple[Book, Desk]) -> None:
+    """Note every part for which no row at all applies, with the rows that come closest to applying."""
+    for part in ruling.not_covered:
+        if part.why == GAP:
+            says = f"{part.part}: {GAP}"
+            new = ("gap", says) not in tally.problems
+            rows = closest_rows(*asked, situation, group.after_throws, part.part) if new else ()
+            tally.problem("gap", says, group.count, situation, rows)
+
+
+def closest_rows(book: Book, tables: Desk, situation: Situation, after_throws: bool, part: str) -> tuple[str, ...]:
+    """Return the rows of a part that fail to apply by the fewest conditions, at most two.
+
+    >>> from tenbetween.book import load_book
+    >>> book = load_book("us-hs-2025")
+    >>> goal = Situation(edition=book.id, attacking="left", stopped_by="made_goal", lead_side="table")
+    >>> closest_rows(book, fresh_tables(book), goal, False, "delivery")
+    ('give.after-goal/none',)
+    """
+    case = _Case(book, situation, tables, after_throws=after_throws)
+    case.ruling()
+    index = next(index for index in tables.values() if index.table.decides == part)
+    short = [sum(case.f[f] not in allowed for f, allowed in r.when if f in case.f) for _, r in index.rows]
+    return tuple(id_ for id_, n in zip(index.ids, short, strict=True) if n == min(short))[:2]
 
 
 def impossible(ruling: Ruling) -> Iterator[str]:
@@ -175,22 +202,27 @@ def impossible(ruling: Ruling) -> Iterator[str]:
     >>> list(impossible(Ruling(situation=Situation(edition="e", attacking="left", stopped_by="injury"), restart="throw_in", delivery="hand")))
     ['the ball is handed and nobody gives it']
     """
+    yield from (says for says, _ in _impossible(ruling))
+
+
+def _impossible(ruling: Ruling) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Yield what cannot be, with the parts of the answer it comes from."""
     open_parts = {n.part for n in ruling.not_covered}
     who = ruling.administers
     if ruling.delivery in ("hand", "bounce") and who is None and "administers" not in open_parts:
-        yield f"the ball is {'handed' if ruling.delivery == 'hand' else 'bounced'} and nobody gives it"
+        yield f"the ball is {'handed' if ruling.delivery == 'hand' else 'bounced'} and nobody gives it", ("delivery", "administers")
     if ruling.may_run_end_line and (ruling.line != "end_line" or ruling.spot is not None):
-        yield "the thrower may run the end line and has a spot"
+        yield "the thrower may run the end line and has a spot", ("may_run_end_line", "spot")
     if ruling.roles_after and ruling.roles_after.old_lead == ruling.roles_after.old_trail:
-        yield "both officials have the same role"
+        yield "both officials have the same role", ("roles_after",)
     if ruling.clock_starts == "running" and ruling.chop:
-        yield "the clock runs and somebody chops"
+        yield "the clock runs and somebody chops", ("clock_starts", "chop")
     if who and ruling.court_part == "backcourt" and ruling.restart == "throw_in" and who.now == "lead":
-        yield "the lead gives a throw-in in the back court"
+        yield "the lead gives a throw-in in the back court", ("administers", "roles_after")
     if ruling.places and len({post.at for post in ruling.places.values()}) < len(ruling.places):
-        yield "both officials stand on one place"
+        yield "both officials stand on one place", ("places",)
     if ruling.situation.edition.startswith("us-hs") and ruling.restart and not 2 <= len(ruling.steps) <= 6:
-        yield f"there are {len(ruling.steps)} steps; a sheet has room for two to six"
+        yield f"there are {len(ruling.steps)} steps; a sheet has room for two to six", ("restart",)
 
 
 def _live_rows(tables: Desk) -> set[str]:
@@ -264,8 +296,8 @@ def _totals(book: Book, tally: _Tally) -> Totals:
 def _findings(book: Book, tally: _Tally) -> tuple[Finding, ...]:
     where = {f"{p.id}/{r.name}": f"{r.file}:{r.line}" for p in book.provisions.values() for r in p.rows}
     found = []
-    for (kind, says), (count, example) in tally.problems.items():
-        named = [f"{row} ({where[row]})" for row in where if row in says.split()]
+    for (kind, says), (count, example, rows) in tally.problems.items():
+        named = [f"{row} ({where[row]})" for row in where if row in rows or row in says.split()]
         found.append(Finding(count, kind, says, ", ".join(named), situation_words(example)))
     return tuple(sorted(found, key=lambda f: (-f.count, f.kind, f.says)))
 

@@ -396,15 +396,17 @@ def _caller(row: _Row) -> None:
 def _place(row: _Row) -> None:
     """Check the place, and take the one of the throw-in that was due."""
     due = row.standing.due
-    if row.at is None and row.pending == "spot" and due and row.why in KEEPS | {"throw_in_violation"}:
-        row.at = due.at
+    if row.at is not None:
+        _on_the_floor(row, row.at)
+    stays = row.why in KEEPS or (row.why == "throw_in_violation" and row.at is None)
+    if row.pending == "spot" and due and stays:
+        row.at = due.at  # an interruption does not move the throw-in, wherever it happened
     if row.at is None:
         if _needs_place(row):
             row.fault(
                 "at", "nothing", "where it happened, or where the ball was", "write x,y in feet, such as 58,0"
             )
         return
-    _on_the_floor(row, row.at)
     if row.why == "made_goal" and row.by:
         _right_basket(row, row.at, row.by)
 

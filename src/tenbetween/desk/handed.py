@@ -14,8 +14,18 @@ from tenbetween.situation import Situation
 SHEETS = ("pdf", "svg", "png")
 
 
-def sheet(shelf: Shelf, situation: Situation, kind: str, **how: Any) -> bytes:
-    """Return the printed sheet of one answer as ``pdf``, ``svg`` or ``png``.
+def sheet(
+    shelf: Shelf,
+    situation: Situation,
+    kind: str,
+    *,
+    line: str = "",
+    on: str = "",
+    turned: bool = False,
+    teams: tuple[str, str] = ("White", "Dark"),
+    paper: str = "us-letter",
+) -> bytes:
+    """Return the printed sheet of one answer as ``pdf``, ``png`` or the drawing as ``svg``.
 
     Raises:
         UsageError: another kind of sheet.
@@ -25,14 +35,24 @@ def sheet(shelf: Shelf, situation: Situation, kind: str, **how: Any) -> bytes:
     from tenbetween.draw import sheet as sheets
 
     ruling, book = answer(shelf, situation), book_for(shelf, situation)
-    make = {"pdf": sheets.sheet_pdf, "svg": sheets.sheet_svg, "png": sheets.sheet_png}[kind]
-    made = make(ruling, book_title=book.title, **how)
-    return made.encode() if isinstance(made, str) else made
+    how: dict[str, Any] = {"line": line, "on": on, "turned": turned, "teams": teams, "paper": paper}
+    if kind == "pdf":
+        return sheets.sheet_pdf(ruling, book.title, **how)
+    if kind == "png":
+        return sheets.sheet_png(ruling, book.title, **how)
+    return sheets.sheet_svg(ruling, book.title, **how)[0].encode()
+
+
+def contact_sheet(shelf: Shelf, situations: tuple[Situation, ...], title: str = "", **how: Any) -> bytes:
+    """Return many answers, six on a page, as a PDF."""
+    from tenbetween.draw.sheet import contact_sheet_pdf
+
+    return contact_sheet_pdf([answer(shelf, s) for s in situations], title, **how)
 
 
 def one_file(shelf: Shelf, situation: Situation, line: str) -> str:
     """Return the answer as one page that opens on a phone without a server."""
-    from tenbetween.draw import share
+    from tenbetween.draw.share import page_html
 
     ruling, book = answer(shelf, situation), book_for(shelf, situation)
-    return share.one_file_page(ruling, book_title=book.title, line=line)
+    return page_html(ruling, book.title, line=line)

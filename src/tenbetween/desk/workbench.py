@@ -183,10 +183,8 @@ class Workbench:
         how = {**WIDE, **look}
         asked = self.situation(situation)
         teams = (how["team"], OTHER.get(how["team"], "Dark"))
-        when = self._now().strftime("%-d %b %Y, %H:%M")
-        return handed.sheet(
-            self.shelf, asked, kind, line=notation.format(asked), date=when, turned=bool(how["turned"]), teams=teams
-        )
+        line, turned = notation.format(asked), bool(how["turned"])
+        return handed.sheet(self.shelf, asked, kind, line=line, on=self.today, turned=turned, teams=teams)
 
     def one_file(self, situation: Json) -> str:
         """Return the answer as one HTML file that needs nothing else."""

@@ -5,11 +5,13 @@ Seen from the table, which lies at the bottom; ``turned`` is a half turn for a g
 
 from __future__ import annotations
 
+import re
+from html import unescape
 from math import atan2
 
 from tenbetween.draw import marks, svg
 from tenbetween.draw.court_svg import floor
-from tenbetween.draw.fonts import ABOVE, LINE
+from tenbetween.draw.fonts import ABOVE, LINE, width
 from tenbetween.draw.frame import LABEL, THIN
 from tenbetween.draw.ink import THEMES, Ink
 from tenbetween.draw.layout import (
@@ -117,6 +119,25 @@ def description(ruling: Ruling, teams: Teams = TEAMS) -> str:
     """
     said = (sentence(ruling, teams=teams), partner_sentence(ruling, teams=teams), *not_covered_lines(ruling)[:3])
     return " ".join(filter(None, said))
+
+
+_TEXT = re.compile(r"<text ([^>]*)>([^<]*)</text>")
+
+
+def fitted(picture: str) -> str:
+    """Return a picture whose words keep their measured width even where our font is not at hand.
+
+    >>> fitted('<text font-size="14" font-weight="400">ten</text>')
+    '<text font-size="14" font-weight="400" lengthAdjust="spacingAndGlyphs" textLength="22.33">ten</text>'
+    """
+    return _TEXT.sub(_fit, picture)
+
+
+def _fit(found: re.Match[str]) -> str:
+    attributes, words = found[1], unescape(found[2])
+    size = re.search(r'font-size="([0-9.]+)"', attributes)
+    wide = width(words, float(size[1]) if size else LABEL, bold='font-weight="700"' in attributes) / 1.02
+    return f'<text {attributes} lengthAdjust="spacingAndGlyphs" textLength="{svg.number(wide)}">{found[2]}</text>'
 
 
 def _areas(plan: Layout, ink: Ink) -> list[str]:

@@ -108,7 +108,7 @@ def _spot(ruling: Ruling) -> Fact | None:
     if ruling.restart != "throw_in":
         return None
     if ruling.may_run_end_line:
-        return Fact("Spot", "None", "he may run the whole back-court end line.")
+        return Fact("Spot", "Anywhere", "along the back-court end line: he may run it.")
     if ruling.spot is None:
         return None
     court = court_for(ruling.situation)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from tenbetween.book import edition_head
 from tenbetween.draw import svg
-from tenbetween.draw.diagram import diagram_svg
+from tenbetween.draw.diagram import diagram_svg, fitted
 from tenbetween.draw.phrases import TEAMS, Teams
 from tenbetween.draw.sheet import day_words
 from tenbetween.draw.signals import FIGURES, signal_svg
@@ -70,10 +70,11 @@ def page_html(
     """
     book = book_title or edition_head(ruling.situation.edition).title
     first = sentence(ruling, teams=teams)
+    picture = diagram_svg(ruling, turned=turned, theme="light", scale=7.0, teams=teams)
     body = svg.tag(
         "main",
         _head(ruling, book, first, teams),
-        svg.tag("div", diagram_svg(ruling, turned=turned, theme="light", scale=7.0, teams=teams), class_="picture"),
+        svg.tag("div", fitted(picture), class_="picture"),
         _steps(ruling),
         _facts(ruling),
         _why(ruling),

@@ -40,7 +40,7 @@ _HERE = Path(__file__).parent
 _MARGINS = 72.0
 _UPRIGHT = 28.0 + 74.0
 _LEAST_SCALE, _MOST_SCALE = 3.4, 7.0
-_STEP_COLUMN = 178.0
+_STEP_COLUMN = 188.0
 
 
 def sheet_pdf(
@@ -228,7 +228,7 @@ def _scale(ruling: Ruling, said: dict[str, Any], half: bool, paper: str) -> floa
     room = page_high - _UPRIGHT - _head(said, across)
     court = court_for(ruling.situation)
     if not half:
-        room -= _rows_high(said["steps"], (across - 16) / 2 - 44)
+        room -= _rows_high(said["steps"], (across - 16) / 2 - 54)
     picture_wide = across - _STEP_COLUMN - 12 if half else across
     by_width = scale_to_fit(court, half=half, across=picture_wide)
     by_height = (room - TABLE_MARGIN - FAR_MARGIN) / feet(court.width)
@@ -247,7 +247,7 @@ def _head(said: dict[str, Any], across: float) -> float:
         (said["open"], 14.0, True),
     )
     for words, size, bold in parts:
-        high += _block(words, size, across, bold=bold) + 10.0 if words else 0.0
+        high += _block(words, size, across, bold=bold) + 9.0 if words else 0.0
     return high
 
 
@@ -256,7 +256,7 @@ def _block(words: str, size: float, across: float, *, bold: bool = False) -> flo
 
 
 def _rows_high(rows: list[dict[str, Any]], across: float) -> float:
-    heights = [max(_block(row["text"], 14.0, across), 62.0 if row["svg"] else 20.0) for row in rows]
+    heights = [max(_block(row["text"], 14.0, across), 74.0 if row["svg"] else 20.0) for row in rows]
     pairs = [max(heights[i : i + 2]) for i in range(0, len(heights), 2)]
     return sum(pairs) + 8.0 * len(pairs)
 

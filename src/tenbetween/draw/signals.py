@@ -16,11 +16,13 @@ from tenbetween.draw.ink import THEMES, Ink
 from tenbetween.draw.marks import arrow_head, text
 from tenbetween.draw.svg import Point
 
-WIDE, HIGH = 84.0, 100.0
-_HEAD, _NECK, _HIP = (42.0, 27.0), (42.0, 39.0), (42.0, 66.0)
+WIDE, HIGH = 90.0, 104.0
+_HEAD, _NECK, _HIP = (42.0, 30.0), (42.0, 42.0), (42.0, 69.0)
 _SHOULDER = 8.0
 _UPPER, _LOWER = 15.0, 15.0
-_LIMB = 3.6
+_LIMB = 3.8
+THIN = 2.9
+"""Width of the thinnest line of a figure; 1.5 pt where the sheet prints it 54 pt high."""
 
 
 class Arm(Struct, frozen=True):
@@ -112,12 +114,12 @@ def gallery_svg(*, theme: str = "print", columns: int = 5) -> str:
 
 
 def figure_parts(figure: Figure, ink: Ink) -> list[str]:
-    """Return the elements of one figure in a box of 84 by 100."""
+    """Return the elements of one figure in a box of 90 by 104."""
     head = svg.tag(
         "circle", cx=_HEAD[0], cy=_HEAD[1], r=8.5, fill=ink.page, stroke=ink.ink, stroke_width=3
     )
     trunk = _limb([_NECK, _HIP], ink)
-    legs = _limb([(32.0, 97.0), _HIP, (52.0, 97.0)], ink)
+    legs = _limb([(32.0, 100.0), _HIP, (52.0, 100.0)], ink)
     yoke = _limb([joints(figure.left, -1)[0], joints(figure.right, 1)[0]], ink)
     arms = [*_arm(figure.left, -1, ink), *_arm(figure.right, 1, ink)]
     return [legs, trunk, yoke, *arms, head, *_extra(figure, ink)]
@@ -139,7 +141,7 @@ def joints(arm: Arm, side: int) -> tuple[Point, Point, Point]:
     """Return shoulder, elbow and hand of an arm; ``side`` is -1 for our left, 1 for our right.
 
     >>> joints(Arm(90, 90), 1)[2]
-    (80.0, 41.0)
+    (80.0, 44.0)
     """
     shoulder = (_NECK[0] + side * _SHOULDER, _NECK[1] + 2)
     elbow = _swing(shoulder, arm.upper, side, _UPPER)
@@ -159,8 +161,8 @@ def _arm(arm: Arm, side: int, ink: Ink) -> list[str]:
 def _hand(arm: Arm, at: Point, side: int, ink: Ink) -> list[str]:
     fingers = {"one": (0,), "two": (-14, 14), "three": (-26, 0, 26), "open": (-44, -22, 0, 22, 44)}
     if arm.hand in fingers:
-        ends = [_swing(at, arm.lower + spread, side, 10.0) for spread in fingers[arm.hand]]
-        return [_limb([at, end], ink, 2.4) for end in ends]
+        ends = [_swing(at, arm.lower + spread, side, 9.0) for spread in fingers[arm.hand]]
+        return [_limb([at, end], ink, THIN) for end in ends]
     if arm.hand == "thumb":
         return [_disc(at, 4.2, ink), _limb([at, (at[0], at[1] - 10)], ink, 3.2)]
     draw = {"fist": _fist, "arrow": _arrow, "palm": _palm, "ball": _ball}
@@ -184,12 +186,12 @@ def _arrow(at: Point, arm: Arm, side: int, ink: Ink) -> list[str]:
 def _palm(at: Point, arm: Arm, side: int, ink: Ink) -> list[str]:
     x, y = at
     box = {"x": x - 4.5, "y": y - 9, "width": 9, "height": 12, "rx": 2.5}
-    return [svg.tag("rect", fill=ink.page, stroke=ink.ink, stroke_width=2.4, **box)]
+    return [svg.tag("rect", fill=ink.page, stroke=ink.ink, stroke_width=THIN, **box)]
 
 
 def _ball(at: Point, arm: Arm, side: int, ink: Ink) -> list[str]:
     x, y = at[0] + side * 4.0, at[1]
-    return [svg.tag("circle", cx=x, cy=y, r=6, fill=ink.page, stroke=ink.spot, stroke_width=2.4)]
+    return [svg.tag("circle", cx=x, cy=y, r=6, fill=ink.page, stroke=ink.spot, stroke_width=THIN)]
 
 
 # ---- what is drawn beside the figure ----
@@ -199,27 +201,27 @@ def _extra(figure: Figure, ink: Ink) -> list[str]:
     draw = {
         "spot": lambda: [_limb([(56, 92), (70, 92)], ink, 4.0)],
         "wave": lambda: [_dashes([(40, -1), (66, -1)], ink), _tip((73, -1), 0, ink), _tip((32, -1), 180, ink)],
-        "strokes": lambda: [_limb([(52 + i * 4, 56), (52 + i * 4, 66)], ink, 1.8) for i in range(5)],
-        "still": lambda: [_limb([(56, 2), (56, 20)], ink, 1.8), _limb([(62, 2), (62, 20)], ink, 1.8)],
-        "down": lambda: [_dashes([(48, 4), (62, 14)], ink), _limb([(69, 16), (69, 26)], ink, 2.2), _tip((69, 60), 90, ink), _limb([(69, 42), (69, 52)], ink, 2.2)],
+        "strokes": lambda: [_limb([(48 + i * 6, 56), (48 + i * 6, 66)], ink, THIN) for i in range(5)],
+        "still": lambda: [_limb([(56, 2), (56, 20)], ink, THIN), _limb([(62, 2), (62, 20)], ink, THIN)],
+        "down": lambda: [_dashes([(48, 4), (62, 14)], ink), _limb([(69, 16), (69, 26)], ink, THIN), _tip((69, 60), 90, ink), _limb([(69, 42), (69, 52)], ink, THIN)],
         "in": lambda: [_dashes([(70, 60), (56, 60)], ink), _tip((48, 60), 180, ink)],
         "drop": lambda: [_dashes([(66, 6), (66, 20)], ink), _tip((66, 32), 90, ink)],
         "sweep": lambda: [_tip((4, 52), 180, ink), _tip((68, 52), 0, ink), _dashes([(12, 52), (24, 52)], ink), _dashes([(48, 52), (60, 52)], ink)],
         "tee": lambda: _tee(ink),
-        "ten": lambda: [_limb([(50 + (i % 5) * 4, 60 + (i // 5) * 12), (50 + (i % 5) * 4, 68 + (i // 5) * 12)], ink, 1.8) for i in range(10)],
+        "ten": lambda: [_limb([(48 + (i % 5) * 6, 58 + (i // 5) * 14), (48 + (i % 5) * 6, 66 + (i // 5) * 14)], ink, THIN) for i in range(10)],
         "bounce": lambda: [_dashes([(56, 52), (58, 74), (66, 60)], ink), _ball_at((58, 82), ink)],
-        "toss": lambda: [_ball_at((58, 1), ink), _limb([(68, -2), (68, 16)], ink, 1.8), _tip((68, -6), -90, ink)],
-        "whistle": lambda: [_limb([(38, 24), (48, 24)], ink, 3.4), _disc((47, 26), 4, ink), *(_limb([(54, 19 + i * 6), (63, 16 + i * 9)], ink, 1.8) for i in range(3))],
+        "toss": lambda: [_ball_at((58, 1), ink), _limb([(68, -2), (68, 16)], ink, THIN), _tip((68, -6), -90, ink)],
+        "whistle": lambda: [_limb([(38, 24), (48, 24)], ink, 3.4), _disc((47, 26), 4, ink), *(_limb([(54, 19 + i * 6), (63, 16 + i * 9)], ink, THIN) for i in range(3))],
         "look": lambda: [_disc((37, 19), 2, ink), _dashes([(46, 20), (58, 20)], ink), _tip((68, 20), 0, ink)],
     }  # fmt: skip
     if not figure.extra:
         return []
-    return [svg.tag("g", *draw[figure.extra](), transform="translate(9 6)")]
+    return [svg.tag("g", *draw[figure.extra](), transform="translate(9 9)")]
 
 
 def _dashes(points: list[Point], ink: Ink) -> str:
     return svg.tag(
-        "path", d=svg.path(points), fill="none", stroke=ink.ink, stroke_width=1.8, stroke_dasharray="3.5 3"
+        "path", d=svg.path(points), fill="none", stroke=ink.ink, stroke_width=THIN, stroke_dasharray="4.5 3.5"
     )
 
 
@@ -228,7 +230,7 @@ def _tip(at: Point, degrees: float, ink: Ink) -> str:
 
 
 def _ball_at(at: Point, ink: Ink) -> str:
-    return svg.tag("circle", cx=at[0], cy=at[1], r=6, fill=ink.page, stroke=ink.spot, stroke_width=2.4)
+    return svg.tag("circle", cx=at[0], cy=at[1], r=6, fill=ink.page, stroke=ink.spot, stroke_width=THIN)
 
 
 def _tee(ink: Ink) -> list[str]:

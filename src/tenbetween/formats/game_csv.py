@@ -50,8 +50,8 @@ COLUMNS: dict[str, tuple[tuple[str, ...], Reader | None]] = {
 _COLUMN_OF = {name: column for column, (names, _) in COLUMNS.items() for name in names}
 HEAD = (
     "game", "title", "date", "edition", "layers", "white", "home", "dark", "away", "visitors", "referee",
-    "umpire", "white attacks", "home attacks", "floor", "court", "setting", "quarter", "ball", "lead", "lead side",
-    "arrow",
+    "umpire", "white attacks", "home attacks", "floor", "court", "setting", "quarter", "ball", "lead",
+    "lead side", "arrow",
 )  # fmt: skip
 """What may stand above the table, one a line: its name, then its value."""
 _KNOWN_AS = {

@@ -1,0 +1,15 @@
+// @ts-check
+// The live region speaks the answer once the hand rests, never while it moves.
+
+const REST_MS = 600;
+/** @type {ReturnType<typeof setTimeout> | undefined} */
+let waiting;
+
+/** @param {string} text */
+export function speak(text) {
+  clearTimeout(waiting);
+  waiting = setTimeout(() => {
+    const live = document.getElementById("live");
+    if (live) live.textContent = text;
+  }, REST_MS);
+}

@@ -1,0 +1,107 @@
+// @ts-check
+// Fetches the same screen in parts and puts them in place: one request under way, the newest wish next, focus kept.
+
+/** @typedef {{ parts: Record<string, string>, url: string, title: string, speak: string }} Screen */
+
+/** @type {{ address: string, how: "push" | "replace" | "none" } | null} */
+let next = null;
+let busy = false;
+/** @type {(screen: Screen) => void} */
+let after = () => {};
+
+/**
+ * Say what happens after each new screen.
+ * @param {(screen: Screen) => void} then
+ */
+export function onScreen(then) {
+  after = then;
+}
+
+/**
+ * Show the screen of an address; a wish that comes while one is under way replaces the waiting one.
+ * @param {string} address
+ * @param {"push" | "replace" | "none"} how what becomes of the address bar
+ */
+export async function go(address, how = "push") {
+  next = { address, how };
+  if (busy) return;
+  busy = true;
+  try {
+    while (next) {
+      const wish = next;
+      next = null;
+      await show(wish.address, wish.how);
+    }
+  } finally {
+    busy = false;
+  }
+}
+
+/**
+ * @param {string} address
+ * @param {"push" | "replace" | "none"} how
+ */
+async function show(address, how) {
+  const url = new URL(address, location.href);
+  const shape = matchMedia("(max-width: 600px)").matches ? "half" : "whole";
+  if (!document.cookie.includes("tenbetween_look=") && !url.searchParams.has("look")) url.searchParams.set("look", shape);
+  /** @type {Response} */
+  let answer;
+  try {
+    answer = await fetch(`/part${url.search}`);
+  } catch {
+    lost();
+    return;
+  }
+  if (!answer.ok) {
+    location.assign(address);
+    return;
+  }
+  /** @type {Screen} */
+  const screen = await answer.json();
+  if (next) return;
+  place(screen);
+  if (how === "push" && screen.url !== location.pathname + location.search) history.pushState(null, "", screen.url);
+  if (how === "replace") history.replaceState(null, "", screen.url);
+  after(screen);
+}
+
+/** Say that the program on this machine is not there any more; what is set stays on the screen. */
+function lost() {
+  const live = document.getElementById("live");
+  if (live) live.textContent = "The workbench does not answer. Start tenbetween again; what you set is still on this page.";
+  document.documentElement.classList.add("lost");
+}
+
+/**
+ * Put the parts in place; the same element has the focus before and after, and what was unfolded stays so.
+ * @param {Screen} screen
+ */
+function place(screen) {
+  const main = document.getElementById("main");
+  const focused = document.activeElement?.id ?? "";
+  const was = main?.contains(document.activeElement) ?? false;
+  const unfolded = [...document.querySelectorAll("details.fold[open]")].map((fold) => fold.id);
+  for (const [name, html] of Object.entries(screen.parts)) {
+    const holder = document.getElementById(name);
+    if (holder) holder.innerHTML = html;
+  }
+  for (const id of unfolded) document.getElementById(id)?.setAttribute("open", "");
+  document.title = `${screen.title} · Tenbetween`;
+  main?.classList.toggle("answered", !!document.getElementById("steps") || screen.url.startsWith("/?line="));
+  main?.classList.toggle("asking", !main.classList.contains("answered"));
+  document.documentElement.classList.remove("lost");
+  if (was) focus(focused);
+}
+
+/**
+ * Give the focus back to the element with that id, or to the part of the sentence asked next, or to the court.
+ * @param {string} id
+ */
+function focus(id) {
+  const same = id ? document.getElementById(id) : null;
+  const visible = same && same.offsetParent !== null ? same : null;
+  const asked = /** @type {HTMLElement | null} */ (document.querySelector("#say .now > summary"));
+  const court = [...document.querySelectorAll(".floor-holder")].find((one) => /** @type {HTMLElement} */ (one).offsetParent);
+  (visible ?? asked ?? /** @type {HTMLElement | undefined} */ (court))?.focus({ preventScroll: true });
+}

@@ -1,0 +1,80 @@
+"""The workbench of the tests on a real port, and pages that were let in, watched for what must never happen."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager
+from typing import Any
+
+import pytest
+import uvicorn
+
+from tenbetween.web.app import create_app
+from tenbetween.web.security import Door
+from tenbetween.web.serve import free_port
+from tests.web.fake import FakeWorkbench
+
+TOKEN = "one-time-token-of-the-tests"
+
+
+class Quiet(uvicorn.Server):
+    """A server in a thread, which takes no signals."""
+
+    def install_signal_handlers(self) -> None:
+        """Leave signals to the test run."""
+
+    @contextmanager
+    def capture_signals(self) -> Iterator[None]:
+        """Leave signals to the test run."""
+        yield
+
+
+@pytest.fixture(scope="module")
+def home() -> Iterator[str]:
+    port = free_port(8790)
+    app = create_app(FakeWorkbench(), Door(port, TOKEN))
+    config = uvicorn.Config(app, host="127.0.0.1", port=port, log_level="warning", lifespan="off", ws="none")
+    server = Quiet(config)
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    while not server.started:
+        time.sleep(0.01)
+    yield f"http://127.0.0.1:{port}"
+    server.should_exit = True
+    thread.join(5)
+
+
+@pytest.fixture(scope="module")
+def state(browser: Any, home: str) -> Any:
+    """What a browser keeps after the launch address."""
+    with closing(browser.new_context()) as context:
+        context.new_page().goto(f"{home}/?t={TOKEN}")
+        return context.storage_state()
+
+
+@pytest.fixture
+def open_page(browser: Any, home: str, state: Any) -> Iterator[Callable[..., Any]]:
+    """Open a page let in; at the end no error was on its console and nothing left this machine."""
+    contexts, wrong = [], []
+
+    def opened(path: str = "/", *, width: int = 1280, height: int = 800, **more: Any) -> Any:
+        context = browser.new_context(viewport={"width": width, "height": height}, storage_state=state, **more)
+        contexts.append(context)
+        page = context.new_page()
+        page.set_default_timeout(8000)
+        page.on("pageerror", lambda error: wrong.append(f"error: {error}"))
+        page.on("console", lambda line: wrong.append(line.text) if line.type in ("error", "warning") else None)
+        page.on("request", lambda asked: wrong.append(asked.url) if _leaves(asked.url, home) else None)
+        page.goto(home + path)
+        return page
+
+    yield opened
+    for context in contexts:
+        context.close()
+    assert wrong == []
+
+
+def _leaves(url: str, home: str) -> bool:
+    return not url.startswith((home + "/", "data:", "blob:", "about:"))
