@@ -52,9 +52,7 @@ class TenbetweenError(Exception):
     """
 
     def __init__(self, problems: Problem | Iterable[Problem]) -> None:
-        self.problems: tuple[Problem, ...] = (
-            (problems,) if isinstance(problems, Problem) else tuple(problems)
-        )
+        self.problems: tuple[Problem, ...] = (problems,) if isinstance(problems, Problem) else tuple(problems)
         super().__init__("\n".join(str(p) for p in self.problems))
 
 

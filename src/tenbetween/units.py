@@ -39,7 +39,9 @@ def um(text: str) -> int:
         end = part.end()
     if not end or rest[end:].strip() or total != total.to_integral_value():
         raise TenbetweenError(
-            Problem("length", repr(text), 'a length such as "19 ft 9 in" or "6.75 m"', "write number and unit")
+            Problem(
+                "length", repr(text), 'a length such as "19 ft 9 in" or "6.75 m"', "write number and unit"
+            )
         )
     return sign * int(total)
 

@@ -101,7 +101,7 @@ def as_feet(micrometres: int) -> Any:
 
 def situation_of(asked: dict[str, Any]) -> Situation:
     """The situation of a contract object, with setting values in the book's words."""
-    settings = {n: BOOK_VALUES[n][v] for n, v in asked.get("settings", {}).items()}
+    settings = {n: BOOK_VALUES.get(n, {}).get(v, v) for n, v in asked.get("settings", {}).items()}
     court, at = asked.get("court"), asked.get("at")
     plain = {n: asked[n] for n in _SAME_NAME if n in asked}
     return Situation(
@@ -209,7 +209,9 @@ def _lines(ruling: Ruling, open_parts: set[str]) -> dict[str, str] | None:
 def same(want: Any, got: Any) -> bool:
     """Equal; numbers within a fiftieth of a foot, the step in which a margin is told."""
     if isinstance(want, dict):
-        return isinstance(got, dict) and want.keys() == got.keys() and all(same(want[k], got[k]) for k in want)
+        return (
+            isinstance(got, dict) and want.keys() == got.keys() and all(same(want[k], got[k]) for k in want)
+        )
     if isinstance(want, list):
         return isinstance(got, list) and len(want) == len(got) and all(map(same, want, got))
     if isinstance(want, float) and isinstance(got, int | float):

@@ -55,11 +55,17 @@ class Settled:
 
 def on_the_division_line(d: Difference) -> bool:
     s = d.situation
-    return s.stopped_by == "violation" and s.ball_to == "other" and s.at is not None and s.at[0] == 42 * 304_800
+    return (
+        s.stopped_by == "violation" and s.ball_to == "other" and s.at is not None and s.at[0] == 42 * 304_800
+    )
 
 
 def of_a_sideline_stand(d: Difference) -> bool:
-    return d.part.endswith("stands") and d.plain == NOT_COVERED and d.book in ("back_court_side", "end_line_side")
+    return (
+        d.part.endswith("stands")
+        and d.plain == NOT_COVERED
+        and d.book in ("back_court_side", "end_line_side")
+    )
 
 
 def of_a_jump_ball(d: Difference) -> bool:
@@ -86,7 +92,11 @@ def of_the_leads_sideline(d: Difference) -> bool:
 
 def of_a_stand_after_a_goal(d: Difference) -> bool:
     goal = d.situation.stopped_by in ("made_goal", "made_last_free_throw")
-    return d.situation.edition == "fiba-2po" and goal and (d.part, d.book, d.plain) == ("stands", NOT_COVERED, None)
+    return (
+        d.situation.edition == "fiba-2po"
+        and goal
+        and (d.part, d.book, d.plain) == ("stands", NOT_COVERED, None)
+    )
 
 
 def of_no_throws(d: Difference) -> bool:
@@ -230,7 +240,9 @@ def told(left: list[Difference]) -> str:
     """Differences, most frequent first, with one situation each."""
     counted = Counter(str(d) for d in left)
     examples = {str(d): d.situation for d in reversed(left)}
-    return "\n".join(f"{n:>6} x {says}\n         {asked_of(examples[says])}" for says, n in counted.most_common(12))
+    return "\n".join(
+        f"{n:>6} x {says}\n         {asked_of(examples[says])}" for says, n in counted.most_common(12)
+    )
 
 
 @pytest.mark.parametrize("cause", COMPARED)
@@ -274,7 +286,9 @@ def test_they_agree_at_every_other_value_of_a_setting(edition: str, name: str, v
     left = unsettled((d for s in asked for d in differences(book, s, plain)), met)
     assert not left, f"{edition} with {name} = {value}, {len(asked)} situations\n{told(left)}"
     gone = [r.name for r in SETTLED if (edition, f"{name} = {value}") in r.met_in and r.name not in met]
-    assert not gone, f"settled, but no longer met in {edition} with {name} = {value}: take it out of the table"
+    assert not gone, (
+        f"settled, but no longer met in {edition} with {name} = {value}: take it out of the table"
+    )
 
 
 @pytest.mark.parametrize("edition", US_HS)

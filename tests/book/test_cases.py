@@ -27,7 +27,16 @@ def test_every_decided_part_of_the_case_has_a_reason(case: dict[str, Any]) -> No
     situation = situation_of(case["situation"])
     ruling = decide(load_book(situation.edition), situation)
     decided = {r.decides for r in ruling.reasons}
-    for part in ("restart", "delivery", "administers", "roles_after", "count", "clock_starts", "chop", "lines"):
+    for part in (
+        "restart",
+        "delivery",
+        "administers",
+        "roles_after",
+        "count",
+        "clock_starts",
+        "chop",
+        "lines",
+    ):
         if getattr(ruling, part) is not None:
             assert part in decided, f"{part} was answered and no row says why"
     assert all(r.provision and r.row.startswith(r.provision + "/") and r.edition for r in ruling.reasons)

@@ -6,6 +6,7 @@ every other value of one setting). A row that can be changed unnoticed is a row 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from functools import lru_cache
 from typing import Any
@@ -15,61 +16,76 @@ from msgspec import structs
 
 from tenbetween.book import Book, Provision, Row, decide, load_book
 from tenbetween.book.check import SPOT_SETTINGS, other_values
+from tenbetween.book.index import tables_of
 from tenbetween.book.space import fresh_tables, groups, variants
 from tenbetween.book.vocabulary import TABLES
-from tenbetween.situation import Reason, Ruling, Situation
+from tenbetween.errors import TenbetweenError
+from tenbetween.situation import Situation
 from tests.book.reading import EDITIONS, answer_of, missed, read_cases, situation_of
 from tests.book.test_against_plain import PLAIN_VALUES, differences, unsettled
 
-WATCHED = ("restart", "spot", "run", "roles", "who", "delivery", "stands", "count", "clock", "chop", "lines", "sides")
-ENOUGH = 8
-"""Situations tried for one row, besides every readable case that rests on it."""
+WATCHED = (
+    "restart",
+    "spot",
+    "run",
+    "roles",
+    "who",
+    "delivery",
+    "stands",
+    "count",
+    "clock",
+    "chop",
+    "lines",
+    "sides",
+)
+ENOUGH = 2
+"""Situations of each kind (cause, direction, caller) tried for one row, besides every case that rests on it."""
+NO_CALLER = ("caller_is_trail",)
 MEANS_THE_SAME: dict[str, tuple[str, ...]] = {
-    "who.quarter/referee": ("referee",),
-    "who.jump-ball/referee": ("referee_as_trail",),
+    # no throws follow, so there is no ball that could be live after them
+    **dict.fromkeys(("restart.throw-in/no-throws", "restart.throw-in/before-bonus", "start.jump-ball/toss"), ("live",)),
+    **dict.fromkeys(("fiba.restart/throw-in", "fiba.restart/before-penalty", "fiba.restart/toss"), ("live",)),
+    **dict.fromkeys(("move.change-of-control/goes-on", "fiba.restart/goes-on"), ("live",)),
+    # the Referee handles it and is trail then, at a start of either kind
+    **dict.fromkeys(("who.quarter/referee", "fiba.who/quarter"), ("referee",)),
+    **dict.fromkeys(("who.jump-ball/referee", "fiba.jump-ball/who"), ("referee_as_trail",)),
+    **dict.fromkeys(("start.roles/quarter", "fiba.roles/quarter"), ("tosser_becomes_trail",)),
+    **dict.fromkeys(("start.roles/jump-ball", "fiba.jump-ball/roles"), ("referee_is_trail",)),
+    # without a foul nobody called it: "the caller is trail" then trades the roles as well
+    **dict.fromkeys(("who.lead-line-high/exchange", "who.trail-line-low/goes-down"), NO_CALLER),
+    **dict.fromkeys(("who.lead-line-high/after-time-out", "who.end-line-far/partners-exchange"), NO_CALLER),
+    # the ball turns round: traded once more is nobody changing
+    "who.quick-reversal/own-sideline": ("nobody_changes",),
+    # a trail who called it and is trail keeps his role whichever way the ball goes
+    **dict.fromkeys(("switch.throws/caller-stays-trail", "switch.throws/always-exchange-dead"), ("nobody_changes",)),
 }
-"""Another outcome that comes to the same on the floor, so that nothing could notice it."""
+"""Another outcome that comes to the same on the floor, so that nothing could notice it; each is proved to."""
 
 Watcher = tuple[Situation, dict[str, Any] | None, dict[str, str]]
 """A situation with the expectation of a case, or without one for the plain opinion, and its settings."""
 
 
-def reasons_of(ruling: Ruling) -> Iterator[Reason]:
-    """All reasons of a ruling and of the throw-in after its throws."""
-    yield from ruling.reasons
-    if ruling.after_free_throws is not None:
-        yield from reasons_of(ruling.after_free_throws)
-
-
-def silent_rows(book: Book, table: str) -> list[str]:
-    return [f"{p.id}/{r.name}" for p, r in book.rows(table) if not r.then]
-
-
 @lru_cache(maxsize=4)
 def watchers(edition: str) -> dict[str, list[Watcher]]:
-    """For each row the cases that rest on it, then up to ``ENOUGH`` situations of the space that do."""
-    book, found = load_book(edition), dict[str, list[Watcher]]()
+    """For each row the cases that rest on it, then a few situations of each kind in the space that do."""
+    book, found, kinds = load_book(edition), dict[str, list[Watcher]](), Counter[tuple[str, ...]]()
     for watcher in (*_cases(edition), *_space(book)):
-        for row in rows_met(book, watcher[0]):
-            watching = found.setdefault(row, [])
-            if watcher[1] is not None or len(watching) < ENOUGH:
-                watching.append(watcher)
+        s, expect, _ = watcher
+        for row in rows_met(book, s):
+            kind = (row, s.stopped_by, str(s.ball_to), str(s.called_by), str(s.settings))
+            kinds[kind] += expect is None
+            if expect is not None or kinds[kind] <= ENOUGH:
+                found.setdefault(row, []).append(watcher)
     return found
 
 
 def rows_met(book: Book, s: Situation) -> set[str]:
     """The rows that decide a situation, and those that say a part is open or has no meaning there."""
-    tables = fresh_tables_of(book, s.settings)
+    tables = tables_of(book, s.settings)
     for index in tables.values():
         index.hits.clear()
     decide(book, s)
     return {index.ids[n] for index in tables.values() for hit in index.hits.values() for n in hit.live}
-
-
-def fresh_tables_of(book: Book, settings: tuple[tuple[str, str], ...]) -> Any:
-    from tenbetween.book.index import tables_of
-
-    return tables_of(book, settings)
 
 
 def _cases(edition: str) -> Iterator[Watcher]:
@@ -106,7 +122,11 @@ def other_outcomes(row: Row) -> Iterator[tuple[str, Row]]:
     """Every way to give one field of a row another allowed value, with that value's name."""
     fields = next(t for t in TABLES if t.name == row.table).fields
     if not row.then:
-        flipped = {"not_covered": "", "not_needed": True} if row.not_covered else {"not_covered": "changed", "not_needed": False}
+        flipped = (
+            {"not_covered": "", "not_needed": True}
+            if row.not_covered
+            else {"not_covered": "changed", "not_needed": False}
+        )
         yield "not needed" if row.not_covered else "not covered", structs.replace(row, **flipped)
     for field, value in row.then:
         for other in _others(fields[field], value):
@@ -137,9 +157,12 @@ def with_row(book: Book, provision: Provision, row: Row) -> Book:
 def noticed(book: Book, watcher: Watcher) -> bool:
     """Whether one watcher finds something wrong with a book."""
     s, expect, settings = watcher
-    if expect is not None:
-        return bool(missed(expect, answer_of(decide(book, s))))
-    return bool(unsettled(differences(book, s, settings), set()))
+    try:
+        if expect is not None:
+            return bool(missed(expect, answer_of(decide(book, s))))
+        return bool(unsettled(differences(book, s, settings), set()))
+    except (TenbetweenError, KeyError):  # an outcome this floor or edition has no place for
+        return True
 
 
 # ---- the guard
@@ -149,17 +172,20 @@ def noticed(book: Book, watcher: Watcher) -> bool:
 @pytest.mark.parametrize("edition", EDITIONS)
 def test_no_row_can_change_unnoticed(edition: str, table: str) -> None:
     book, watching = load_book(edition), watchers(edition)
-    unguarded, tried = [], 0
+    unguarded, tried, idle = [], 0, []
     for provision, row in book.rows(table):
         name = f"{provision.id}/{row.name}"
+        looking = watching.get(name, [])
         for said, changed in other_outcomes(row):
-            if said in MEANS_THE_SAME.get(name, ()):
-                continue
             tried += 1
             other = with_row(book, provision, changed)
-            if not any(noticed(other, w) for w in watching.get(name, ())):
-                unguarded.append(f"{name} ({row.file}:{row.line}) may say {said!r}: {len(watching.get(name, ()))} look at it")
-    assert tried or table == "stands"
+            seen, excused = any(noticed(other, w) for w in looking), said in MEANS_THE_SAME.get(name, ())
+            if not seen and not excused:
+                unguarded.append(f"{name} ({row.file}:{row.line}) may say {said!r}: {len(looking)} look at it")
+            if seen and excused:
+                idle.append(f"{name} with {said!r} is noticed after all: it does not mean the same")
+    assert tried
+    assert not idle, "\n".join(idle)
     assert not unguarded, "\n".join([f"{len(unguarded)} of {tried} changes go unnoticed:", *unguarded])
 
 

@@ -11,7 +11,14 @@ import math
 from collections.abc import Callable
 from typing import Any
 
-OTHER = {"white": "dark", "dark": "white", "left": "right", "right": "left", "table": "opposite", "opposite": "table"}
+OTHER = {
+    "white": "dark",
+    "dark": "white",
+    "left": "right",
+    "right": "left",
+    "table": "opposite",
+    "opposite": "table",
+}
 PARTNER = {"referee": "umpire", "umpire": "referee"}
 PLAIN_FOULS = ("common_foul", "player_control_foul", "team_control_foul", "double_foul")
 COUNTED = ("common_foul", "player_control_foul", "team_control_foul", "shooting_foul", "intentional_foul", "flagrant_foul", "technical_foul")  # fmt: skip  # noqa: E501
@@ -31,7 +38,9 @@ class Book:
         self.due: dict[str, Any] | None = None
         self.shooting = ""
         self.fouls = {"white": 0, "dark": 0}
-        self.left = {(team, length): (3 if length == 60 else 2) for team in ("white", "dark") for length in (60, 30)}
+        self.left = {
+            (team, length): (3 if length == 60 else 2) for team in ("white", "dark") for length in (60, 30)
+        }
         self.warned: list[str] = []
 
     def attacks(self, team: str) -> str:
@@ -196,9 +205,7 @@ class Book:
     def control_before(event: dict[str, Any]) -> str:
         return str(event["had"])
 
-    def exchanged(
-        self, event: dict[str, Any], had: str, x: float, y: float, side: str, attacks: str
-    ) -> bool:
+    def exchanged(self, event: dict[str, Any], had: str, x: float, y: float, side: str, attacks: str) -> bool:
         """Tell whether the old lead is trail at disposal."""
         why, turned = event["why"], event["ball"] != had
         if why in PLAIN_FOULS:
@@ -283,7 +290,13 @@ def _event(book: Book, why: str, pick: Pick) -> dict[str, Any]:
 
 
 def _who(why: str, had: str, pick: Pick) -> str:
-    if why in ("made_goal", "player_control_foul", "team_control_foul", "throw_in_violation", "change_of_control"):
+    if why in (
+        "made_goal",
+        "player_control_foul",
+        "team_control_foul",
+        "throw_in_violation",
+        "change_of_control",
+    ):
         return had
     if why in ("shooting_foul", "plane_warning"):
         return OTHER[had]

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from crew.plain import OTHER, Book, next_event
 from hypothesis import given
 from hypothesis import strategies as st
 
+from crew.plain import OTHER, Book, next_event
 from tenbetween.book import load_book
 from tenbetween.court import court_of
 from tenbetween.crew import PERSONS, Opening, Standing, Stoppage, broken, walk
@@ -23,7 +23,11 @@ def stoppage_of(row: int, event: dict[str, Any], leave_out: bool) -> Stoppage:
     throw_in = ("due" if event["pending"] else "over") if "pending" in event else None
     if why in ("out_of_bounds", "made_goal", "change_of_control"):
         throw_in = None
-    said: dict[str, Any] = {"ball": event["ball"], "called_by": event.get("caller"), "length": event.get("length")}
+    said: dict[str, Any] = {
+        "ball": event["ball"],
+        "called_by": event.get("caller"),
+        "length": event.get("length"),
+    }
     said |= {"by": event.get("by"), "throw_in": throw_in, "at": at and (at[0] * FOOT, at[1] * FOOT)}
     if why == "held_ball":
         said["by"] = None
@@ -35,7 +39,13 @@ def stoppage_of(row: int, event: dict[str, Any], leave_out: bool) -> Stoppage:
 
 
 def _left_out(why: str, said: dict[str, Any]) -> dict[str, Any]:
-    if why in ("made_goal", "player_control_foul", "team_control_foul", "throw_in_violation", "change_of_control"):
+    if why in (
+        "made_goal",
+        "player_control_foul",
+        "team_control_foul",
+        "throw_in_violation",
+        "change_of_control",
+    ):
         return {"ball": None, "by": None}
     if why in ("held_ball", "time_out", "injury", "double_foul", "inadvertent_whistle", "shooting_foul"):
         return {"ball": None}
@@ -94,4 +104,8 @@ def test_every_step_of_a_random_game_agrees_with_the_plain_book(data: st.DataObj
         assert broken(COURT, row) == ()
         assert {row.after.lead, row.after.trail} == set(PERSONS)
         assert row.after.lead_side == OTHER[row.after.trail_side or ""]
-        assert row.after.attacks("white") == book.white_first if row.after.period < 3 else OTHER[book.white_first]
+        assert (
+            row.after.attacks("white") == book.white_first
+            if row.after.period < 3
+            else OTHER[book.white_first]
+        )

@@ -12,7 +12,8 @@ from PIL import Image
 from tenbetween.draw import marks
 from tenbetween.draw.fonts import ABOVE, LINE
 from tenbetween.draw.frame import LABEL
-from tenbetween.draw.layout import PAD, Label
+from tenbetween.draw.lettering import PAD
+from tenbetween.draw.plan import Label
 from tenbetween.draw.sheet import diagram_png
 
 Pixels = NDArray[np.uint8]

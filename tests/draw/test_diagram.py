@@ -7,12 +7,12 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from draw.accept import KEPT
-from draw.pictures import boxes_of_text, grey
-from draw.rulings import many
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from draw.accept import KEPT
+from draw.pictures import boxes_of_text, grey
+from draw.rulings import many
 from tenbetween.court import court_of
 from tenbetween.draw import marks
 from tenbetween.draw.court_svg import court_svg
@@ -20,7 +20,8 @@ from tenbetween.draw.diagram import diagram_svg, small_svg
 from tenbetween.draw.frame import LABEL, THIN, frame_of
 from tenbetween.draw.goldens import draw_goldens, golden_rulings
 from tenbetween.draw.ink import THEMES
-from tenbetween.draw.layout import Layout, lay_out, marks_of
+from tenbetween.draw.layout import lay_out
+from tenbetween.draw.plan import Layout, marks_of
 from tenbetween.situation import Ruling
 from tenbetween.units import feet
 
@@ -142,7 +143,9 @@ def test_turning_is_a_half_turn_and_never_a_mirror() -> None:
 
 def test_turned_court_is_the_court_turned() -> None:
     """Pixel for pixel: the empty court turned by half a turn, but for the two different margins."""
-    plain, other = (grey(court_svg(court_of("us-hs"), turned=t, theme="print"), zoom=1) for t in (False, True))
+    plain, other = (
+        grey(court_svg(court_of("us-hs"), turned=t, theme="print"), zoom=1) for t in (False, True)
+    )
     assert plain.shape == other.shape
     assert np.mean(np.abs(plain[::-1, ::-1].astype(int) - other.astype(int)) > 64) < 0.004
 
@@ -302,4 +305,6 @@ def test_pictures_are_described_and_carry_no_script_or_address() -> None:
         assert "<desc>" in text, name
         assert "script" not in text, name
         assert re.findall(r"https?://[^\"]+", text) == ["http://www.w3.org/2000/svg"], name
-        assert not re.search(r"\d\.\d{4}", re.sub(r"<(desc|title)>.*?</\1>|aria-label=\"[^\"]*\"", "", text)), name
+        assert not re.search(
+            r"\d\.\d{4}", re.sub(r"<(desc|title)>.*?</\1>|aria-label=\"[^\"]*\"", "", text)
+        ), name

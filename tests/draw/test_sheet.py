@@ -9,9 +9,9 @@ from html.parser import HTMLParser
 from typing import Any
 
 import pytest
-from draw.rulings import many
 from pypdf import PdfReader
 
+from draw.rulings import many
 from tenbetween.draw.fonts import FILES, FOLDER
 from tenbetween.draw.goldens import golden_rulings
 from tenbetween.draw.share import page_html
@@ -256,7 +256,9 @@ def test_page_stands_alone() -> None:
         assert tags.count("main") == 1
         assert dict(page.seen)["html"] == {"lang": "en"}
         assert "script" not in tags
-        assert not [a for _, attrs in page.seen for a in attrs if a in ("src", "href", "style") or a.startswith("on")]
+        assert not [
+            a for _, attrs in page.seen for a in attrs if a in ("src", "href", "style") or a.startswith("on")
+        ]
         assert sentence(ruling) in text.replace("&#x27;", "'")
         assert "Your state association and interpreter decide." in text
         assert "127.0.0.1" not in text

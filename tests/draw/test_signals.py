@@ -6,8 +6,8 @@ import re
 from itertools import combinations
 
 import numpy as np
-from draw.pictures import grey
 
+from draw.pictures import grey
 from tenbetween.book import edition_ids, load_book
 from tenbetween.book.vocabulary import SIGNALS
 from tenbetween.draw.signals import FIGURES, HIGH, WIDE, gallery_svg, joints, signal_svg

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 
 import pytest
-from draw.rulings import many
 
+from draw.rulings import many
 from tenbetween.book import decide, load_book
 from tenbetween.draw.goldens import golden_rulings, golden_situation
 from tenbetween.draw.words import (
@@ -106,7 +106,9 @@ def test_situation_sentence_names_the_field_of_every_blank() -> None:
         "lead_side": "table side",
         "crew": "Umpire",
     }
-    assert situation_text(s, teams=("Green", "Gold")).startswith("Green attacks right. Ball out of bounds off Gold")
+    assert situation_text(s, teams=("Green", "Gold")).startswith(
+        "Green attacks right. Ball out of bounds off Gold"
+    )
 
 
 def test_facts_of_a_sideline_throw_in() -> None:
@@ -122,7 +124,9 @@ def test_facts_of_a_sideline_throw_in() -> None:
 
 def test_close_call_gives_the_margin_and_the_other_spot() -> None:
     rows = {row.label: row.text for row in facts(GOLDEN["close-to-the-arc"])}
-    assert rows["Close"].startswith("0.8 ft from the three-point arc; on its other side the spot is at the 28-ft")
+    assert rows["Close"].startswith(
+        "0.8 ft from the three-point arc; on its other side the spot is at the 28-ft"
+    )
 
 
 def test_what_is_open_is_said_with_cause_and_what_to_do() -> None:
@@ -163,7 +167,8 @@ def test_left_and_right_change_only_the_words_left_and_right() -> None:
     """Turned end for end the same situation reads the same, with left and right exchanged."""
 
     def swapped(text: str) -> str:
-        return text.replace("left", "L").replace("right", "left").replace("L", "right")
+        ends = {"left": "right", "right": "left"}
+        return re.sub(r"\b(left|right)\b", lambda found: ends[found[1]], text)
 
     for name in ("lead-sideline-high", "front-end-line-far", "quick-reversal", "free-throws"):
         s = golden_situation(name)

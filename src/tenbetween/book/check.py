@@ -76,7 +76,9 @@ class _Tally:
         self.live: set[str] = set()
         self.total = 0
 
-    def problem(self, kind: str, says: str, count: int, example: Situation, rows: tuple[str, ...] = ()) -> None:
+    def problem(
+        self, kind: str, says: str, count: int, example: Situation, rows: tuple[str, ...] = ()
+    ) -> None:
         """Note a problem once, with how many situations it touches and the rows it comes from."""
         entry = self.problems.setdefault((kind, says), [0, example, rows])
         entry[0] += count
@@ -121,7 +123,9 @@ def _ask_setting(book: Book, name: str, value: str, found: dict[Key, Group], tal
     if name in SPOT_SETTINGS:
         found, wrong = groups(book, tables)
         for says in wrong:
-            tally.problem("impossible", f"with {name} = {value}: {says}", 1, next(iter(found.values())).example)
+            tally.problem(
+                "impossible", f"with {name} = {value}: {says}", 1, next(iter(found.values())).example
+            )
     own = _Tally()
     own.problems = tally.problems
     own.live = tally.live
@@ -170,7 +174,9 @@ def _judge(tally: _Tally, ruling: Ruling, count: int, situation: Situation) -> N
         tally.problem("impossible", says, count, situation, rows)
 
 
-def _gaps(tally: _Tally, ruling: Ruling, group: Group, situation: Situation, asked: tuple[Book, Desk]) -> None:
+def _gaps(
+    tally: _Tally, ruling: Ruling, group: Group, situation: Situation, asked: tuple[Book, Desk]
+) -> None:
     """Note every part for which no row at all applies, with the rows that come closest to applying."""
     for part in ruling.not_covered:
         if part.why == GAP:
@@ -180,7 +186,9 @@ def _gaps(tally: _Tally, ruling: Ruling, group: Group, situation: Situation, ask
             tally.problem("gap", says, group.count, situation, rows)
 
 
-def closest_rows(book: Book, tables: Desk, situation: Situation, after_throws: bool, part: str) -> tuple[str, ...]:
+def closest_rows(
+    book: Book, tables: Desk, situation: Situation, after_throws: bool, part: str
+) -> tuple[str, ...]:
     """Return the rows of a part that fail to apply by the fewest conditions, at most two.
 
     >>> from tenbetween.book import load_book
@@ -210,7 +218,10 @@ def _impossible(ruling: Ruling) -> Iterator[tuple[str, tuple[str, ...]]]:
     open_parts = {n.part for n in ruling.not_covered}
     who = ruling.administers
     if ruling.delivery in ("hand", "bounce") and who is None and "administers" not in open_parts:
-        yield f"the ball is {'handed' if ruling.delivery == 'hand' else 'bounced'} and nobody gives it", ("delivery", "administers")
+        yield (
+            f"the ball is {'handed' if ruling.delivery == 'hand' else 'bounced'} and nobody gives it",
+            ("delivery", "administers"),
+        )
     if ruling.may_run_end_line and (ruling.line != "end_line" or ruling.spot is not None):
         yield "the thrower may run the end line and has a spot", ("may_run_end_line", "spot")
     if ruling.roles_after and ruling.roles_after.old_lead == ruling.roles_after.old_trail:
@@ -254,14 +265,28 @@ def _reflections(book: Book, tables: Desk, tally: _Tally) -> None:
             seen[situation] = (case.placed.at if case.placed else None, features, row, case.court)
     for situation, (at, features, row, court) in seen.items():
         turned = _turned(situation, court, ends=True, sides=False)
-        _compare(tally, seen, situation, turned, (mirror_ends(court, at) if at else None, features), "left/right")
+        _compare(
+            tally, seen, situation, turned, (mirror_ends(court, at) if at else None, features), "left/right"
+        )
         if row and row not in NAMES_THE_TABLE:
             over = _turned(situation, court, ends=False, sides=True)
-            _compare(tally, seen, situation, over, (mirror_sides(court, at) if at else None, features), "table/opposite")
+            _compare(
+                tally,
+                seen,
+                situation,
+                over,
+                (mirror_sides(court, at) if at else None, features),
+                "table/opposite",
+            )
 
 
 def _compare(
-    tally: _Tally, seen: dict[Situation, Any], situation: Situation, turned: Situation, wanted: tuple[Any, Any], which: str
+    tally: _Tally,
+    seen: dict[Situation, Any],
+    situation: Situation,
+    turned: Situation,
+    wanted: tuple[Any, Any],
+    which: str,
 ) -> None:
     got = seen.get(turned)
     own_end = situation.pending == "run_end_line" or situation.at is None
@@ -311,7 +336,12 @@ def situation_words(s: Situation) -> str:
     words = [s.stopped_by.replace("_", " "), f"attacking {s.attacking}"]
     if s.at:
         words.append(f"at {s.at[0] / 304_800:g},{s.at[1] / 304_800:g}")
-    for name, value in (("ball to", s.ball_to), ("lead", s.lead_side), ("pending", s.pending), ("called by", s.called_by)):
+    for name, value in (
+        ("ball to", s.ball_to),
+        ("lead", s.lead_side),
+        ("pending", s.pending),
+        ("called by", s.called_by),
+    ):
         if value:
             words.append(f"{name} {value.replace('_', ' ')}")
     words += [word for word, on in (("bonus", s.bonus), ("pressure", s.pressure)) if on]
@@ -324,7 +354,13 @@ def totals_text(totals: Totals) -> str:
     >>> totals_text(Totals("e", 2, {"a/b": 2}, {"spot": 2}, "d")).splitlines()[0]
     'edition e'
     """
-    lines = [f"edition {totals.edition}", f"situations {totals.situations}", f"digest {totals.digest}", "", "decided"]
+    lines = [
+        f"edition {totals.edition}",
+        f"situations {totals.situations}",
+        f"digest {totals.digest}",
+        "",
+        "decided",
+    ]
     lines += [f"  {n:>9}  {part}" for part, n in totals.decided.items()]
     lines += ["", "rows"]
     lines += [f"  {n:>9}  {row}" for row, n in totals.rows.items()]

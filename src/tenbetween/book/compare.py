@@ -7,7 +7,7 @@ another reason. Each is said with the rows that decided before and now, how many
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any, Literal
+from typing import Any, Literal, cast
 
 from msgspec import Struct
 
@@ -70,7 +70,12 @@ def compare(before: Book, after: Book) -> Comparison:
     """
     if before.court_kind != after.court_kind:
         raise BookError(
-            Problem("compare", f"{before.id} and {after.id}", "two editions for the same floor", "compare editions of one rule family")
+            Problem(
+                "compare",
+                f"{before.id} and {after.id}",
+                "two editions for the same floor",
+                "compare editions of one rule family",
+            )
         )
     tables = fresh_tables(before), fresh_tables(after)
     pairs, total = _pairs(before, after, tables)
@@ -82,13 +87,23 @@ def compare(before: Book, after: Book) -> Comparison:
             new = answer_of(after, tables[1], situation, is_after)
             for change in _differences(old, new, same_spot):
                 found.setdefault(change, [0, situation])[0] += count
-    changes = [Change(*key, count, example) for key, (count, example) in found.items()]  # type: ignore[arg-type]
+    changes = [_change(key, count, example) for key, (count, example) in found.items()]
     changes.sort(key=lambda c: (_ORDER[c.kind], -c.count, c.part, c.before))
     only_before, only_after, reworded = _provisions(before, after)
     return Comparison(before.title, after.title, total, tuple(changes), only_before, only_after, reworded)
 
 
-_ORDER: dict[str, int] = {"changed": 0, "newly covered": 1, "no longer covered": 2, "same answer, other reason": 3}
+def _change(key: tuple[str, ...], count: int, example: Situation) -> Change:
+    kind, part, was, now, row_was, row_now = key
+    return Change(cast("Kind", kind), part, was, now, row_was, row_now, count, example)
+
+
+_ORDER: dict[str, int] = {
+    "changed": 0,
+    "newly covered": 1,
+    "no longer covered": 2,
+    "same answer, other reason": 3,
+}
 _Pair = tuple[int, Situation, bool, bool]
 
 
@@ -139,7 +154,7 @@ def said(ruling: Ruling, part: str) -> str:
     if any(n.part == part for n in ruling.not_covered):
         return OPEN
     if part == "spot":
-        return f"{(ruling.line or 'no line').replace('_', ' ')}" if ruling.line else "nothing"
+        return ruling.line.replace("_", " ") if ruling.line else "nothing"
     value = getattr(ruling, part)
     words = _WORDS.get(part)
     text = words(value) if words and value is not None else "nothing" if value is None else str(value)
@@ -150,10 +165,14 @@ _WORDS: dict[str, Any] = {
     "may_run_end_line": lambda v: "may run the end line" if v else "a spot",
     "roles_after": lambda v: f"old lead is {v.old_lead}, old trail is {v.old_trail}",
     "administers": lambda v: f"{v.was} gives it as {v.now}" if v.was != v.now else f"{v.now} gives it",
-    "count": lambda v: f"{v.seconds} s by {v.by or 'nobody named'}, {'shown' if v.visible else 'silent' if v.visible is False else 'shown or not'}",
+    "count": lambda v: (
+        f"{v.seconds} s by {v.by or 'nobody named'}, {'shown' if v.visible else 'silent' if v.visible is False else 'shown or not'}"
+    ),
     "chop": lambda v: " and ".join(v),
-    "lines": lambda v: ", ".join(f"{line}: {role}" for line, role in sorted(v.items()) if "sideline" not in line)
-    + ("; lead's sideline split" if "lead_below_trail_above" in v.values() else ""),
+    "lines": lambda v: (
+        ", ".join(f"{line}: {role}" for line, role in sorted(v.items()) if "sideline" not in line)
+        + ("; lead's sideline split" if "lead_below_trail_above" in v.values() else "")
+    ),
     "watches": lambda v: "; ".join(f"{role}: {whom}" for role, whom in v.items()),
     "places": lambda v: "; ".join(f"{role}: {post.name}" for role, post in sorted(v.items())),
     "waiting": lambda v: "; ".join(f"{who}: {post.name}" for who, post in sorted(v.items())),

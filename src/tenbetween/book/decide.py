@@ -33,17 +33,29 @@ from tenbetween.situation import (
     person_of,
 )
 
-CAUTION = (
-    "Training aid. Based on {book}{articles}. Your state association and interpreter decide."
-)
+CAUTION = "Training aid. Based on {book}{articles}. Your state association and interpreter decide."
 PARTS = (
     "restart", "spot", "attacking_after", "may_run_end_line", "roles_after", "administers", "lead_side_after",
     "delivery", "stands", "count", "clock_starts", "chop", "lines", "watches", "places",
 )  # fmt: skip
 """The parts of an answer, as reasons and "not covered" name them."""
 _RUNNING = frozenset(("made_goal", "change_of_control"))
-_OTHER_TEAM = ("made_goal", "made_last_free_throw", "player_control_foul", "team_control_foul", "throw_in_violation")
-_SAME_TEAM = ("plane_warning", "time_out", "inadvertent_whistle", "injury", "double_foul", "shooting_foul", "period_start")
+_OTHER_TEAM = (
+    "made_goal",
+    "made_last_free_throw",
+    "player_control_foul",
+    "team_control_foul",
+    "throw_in_violation",
+)
+_SAME_TEAM = (
+    "plane_warning",
+    "time_out",
+    "inadvertent_whistle",
+    "injury",
+    "double_foul",
+    "shooting_foul",
+    "period_start",
+)
 ONLY_TEAM: dict[str, Team] = {
     **dict.fromkeys(_OTHER_TEAM, "other"),
     "change_of_control": "other",
@@ -169,12 +181,17 @@ class _Case:
         self.f["line"] = placed.line
         if placed.line != "division_line":
             self.f["part"] = placed.part
-            self.f["level"] = depth(self.court, placed.at, self.attacks) if placed.part == "frontcourt" else "open"
+            self.f["level"] = (
+                depth(self.court, placed.at, self.attacks) if placed.part == "frontcourt" else "open"
+            )
         if placed.kind == "own_end_line":
             return
         self.spot_side = side_of(self.court, placed.at, self.tie)
         self.spot_side_known = True
-        in_the_lane = placed.line == "end_line" and self.court.elbow <= placed.at[1] <= self.court.width - self.court.elbow
+        in_the_lane = (
+            placed.line == "end_line"
+            and self.court.elbow <= placed.at[1] <= self.court.width - self.court.elbow
+        )
         if self.s.lead_side and not in_the_lane:
             self.f["sideline_of"] = "lead" if self.spot_side == self.s.lead_side else "trail"
 
@@ -265,7 +282,9 @@ class _Case:
             delivery=delivery["delivery"] if delivery else None,
             administers=self.administers(),
             switch=self.switch(),
-            roles_after=RolesAfter(self.old_lead, self.old_trail) if self.old_lead and self.old_trail else None,
+            roles_after=RolesAfter(self.old_lead, self.old_trail)
+            if self.old_lead and self.old_trail
+            else None,
             lead_side_after=self.side_after,
             places=places,
             waiting=waiting,
@@ -313,11 +332,10 @@ class _Case:
         if self.handles in ("referee_as_trail", "referee"):
             return Administers("either", "trail", "referee")
         now: Role = "lead" if self.handles == "lead" else "trail"
-        was: Role | str = "either"
-        if self.old_lead is not None:
-            was = "lead" if self.old_lead == now else "trail"
-        person = person_of(was, self.s) if was in ("lead", "trail") else None  # type: ignore[arg-type]
-        return Administers(was, now, person)  # type: ignore[arg-type]
+        if self.old_lead is None:
+            return Administers("either", now)
+        was: Role = "lead" if self.old_lead == now else "trail"
+        return Administers(was, now, person_of(was, self.s))
 
     def count(self) -> Count | None:
         """The count of the restart and who keeps it."""
@@ -336,8 +354,8 @@ class _Case:
             self.leave_open("chop", "who gives the ball is open, so who chops is open too")
             return None
         partner = other_role("lead" if role == "lead" else "trail")
-        named = {"administering": role, "partner": partner}
-        listed = who if isinstance(who, tuple) else (who,)
+        named: dict[str, str] = {"administering": role, "partner": partner}
+        listed: tuple[str, ...] = who if isinstance(who, tuple) else (who,)
         return tuple(dict.fromkeys(named.get(one, one) for one in listed))
 
     def lines(self) -> dict[str, str] | None:
@@ -346,7 +364,9 @@ class _Case:
         if got is None:
             return None
         if self.side_after is None:
-            self.leave_open("lines.sidelines", "the lead's side is open, so whose sideline is which is open too")
+            self.leave_open(
+                "lines.sidelines", "the lead's side is open, so whose sideline is which is open too"
+            )
             ends = ("frontcourt_end_line", "backcourt_end_line", "division_line")
             return {line: got[line] for line in ends}
         mine, his = _SIDELINES[self.side_after], _SIDELINES[other_side(self.side_after)]
@@ -450,6 +470,8 @@ class _Case:
     def caution(self) -> str:
         """The sentence that says who decides."""
         articles = sorted({r.section for r in self.reasons if r.section})
-        layers = [f" with {layer.title} as entered on {layer.entered or 'no date'}" for layer in self.book.layers]
+        layers = [
+            f" with {layer.title} as entered on {layer.entered or 'no date'}" for layer in self.book.layers
+        ]
         named = self.book.edition.title + "".join(layers)
         return CAUTION.format(book=named, articles=", " + ", ".join(articles) if articles else "")

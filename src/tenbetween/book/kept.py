@@ -45,9 +45,20 @@ def kept_totals(edition: str) -> str:
     try:
         return path.read_text("utf-8")
     except FileNotFoundError:
-        raise BookError(Problem(where, "no kept totals", "one file of totals per edition", "count the edition and keep the result")) from None
+        raise BookError(
+            Problem(
+                where,
+                "no kept totals",
+                "one file of totals per edition",
+                "count the edition and keep the result",
+            )
+        ) from None
     except (OSError, UnicodeDecodeError) as fault:
-        raise BookError(Problem(where, type(fault).__name__, "totals as text", "count the edition again and keep the result")) from None
+        raise BookError(
+            Problem(
+                where, type(fault).__name__, "totals as text", "count the edition again and keep the result"
+            )
+        ) from None
 
 
 def moved_since_kept(edition: str) -> tuple[str, ...]:

@@ -9,13 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 from msgspec import Struct, structs
 
 from tenbetween.book import text as txt
 from tenbetween.book import vocabulary as words
 from tenbetween.book.provision import (
+    Authority,
     EditionHead,
     LayerHead,
     LayerText,
@@ -137,7 +138,12 @@ def lineage(edition: str) -> tuple[str, ...]:
     while base := edition_head(chain[-1]).based_on:
         if base in chain:
             raise BookError(
-                Problem(f"editions/{chain[-1]}/edition.toml", f"based_on = {base!r}", "an older edition", "break the circle: " + " > ".join([*chain, base]))
+                Problem(
+                    f"editions/{chain[-1]}/edition.toml",
+                    f"based_on = {base!r}",
+                    "an older edition",
+                    "break the circle: " + " > ".join([*chain, base]),
+                )
             )
         chain.append(base)
     return tuple(reversed(chain))
@@ -159,11 +165,15 @@ def load_book(edition: str, layers: Iterable[LayerText] = ()) -> Book:
 @lru_cache(maxsize=64)
 def _load_cached(edition: str, layers: tuple[LayerText, ...]) -> Book:
     draft = _edition_draft(edition)
-    heads = tuple(head for layer in layers if applies_to(layer, edition) and (head := _lay_layer(draft, layer)))
+    heads = tuple(
+        head for layer in layers if applies_to(layer, edition) and (head := _lay_layer(draft, layer))
+    )
     _check_overrides(draft)
     if draft.faults:
         raise BookError(draft.faults)
-    return Book(edition_head(edition), heads, draft.settings, draft.provisions, draft.groups, _book_digest(draft))
+    return Book(
+        edition_head(edition), heads, draft.settings, draft.provisions, draft.groups, _book_digest(draft)
+    )
 
 
 def _edition_draft(edition: str) -> _Draft:
@@ -204,7 +214,9 @@ def _in_order(layers: tuple[LayerText, ...]) -> tuple[LayerText, ...]:
     seen: dict[str, LayerText] = {}
     for layer in layers:
         if layer.id in seen and seen[layer.id] != layer:
-            raise BookError(Problem(layer.where, f"layer {layer.id!r} twice", "each layer once", "leave one out"))
+            raise BookError(
+                Problem(layer.where, f"layer {layer.id!r} twice", "each layer once", "leave one out")
+            )
         seen[layer.id] = layer
     return tuple(sorted(seen.values(), key=lambda one: (_RANK.get(layer_head(one).authority, 3), one.id)))
 
@@ -223,7 +235,11 @@ def layer_head(layer: LayerText) -> LayerHead:
     parts = txt.read_parts(layer.text, layer.where, faults)
     head = next((p for p in parts if p.header == "layer"), None)
     if head is None:
-        faults.append(Problem(layer.where, "no [layer] part", "a [layer] with id, title, authority", "add one at the top"))
+        faults.append(
+            Problem(
+                layer.where, "no [layer] part", "a [layer] with id, title, authority", "add one at the top"
+            )
+        )
         raise BookError(faults)
     txt.unknown_fields(head, ("id", "title", "authority", "entered", "from", "to", "for"), faults)
     authority = txt.text_of(head, "authority", faults, needed=True)
@@ -231,13 +247,15 @@ def layer_head(layer: LayerText) -> LayerHead:
         faults.append(one_of(head.at("authority"), authority, words.AUTHORITY))
     id_ = txt.text_of(head, "id", faults, needed=True)
     if id_ != layer.id:
-        faults.append(Problem(head.at("id"), repr(id_), f"the name of the file, {layer.id!r}", "make them the same"))
+        faults.append(
+            Problem(head.at("id"), repr(id_), f"the name of the file, {layer.id!r}", "make them the same")
+        )
     if faults:
         raise BookError(faults)
     title = txt.text_of(head, "title", faults, default=id_)
-    dates = [txt.text_of(head, field, faults) for field in ("entered", "from", "to")]
+    entered, begins, ends = (txt.text_of(head, field, faults) for field in ("entered", "from", "to"))
     meant = txt.list_of(head, "for", faults)
-    return LayerHead(id_, title, authority, *dates, meant)  # type: ignore[arg-type]  # checked against AUTHORITY
+    return LayerHead(id_, title, cast("Authority", authority), entered, begins, ends, meant)
 
 
 def _lay_layer(draft: _Draft, layer: LayerText) -> LayerHead | None:
@@ -271,7 +289,14 @@ def _lay_provision(draft: _Draft, part: txt.Part, edition: str, layer: LayerHead
     if made is None:
         return ""
     if base and (base.file, base.edition, base.layer) == (part.where, edition, layer.id if layer else ""):
-        draft.faults.append(Problem(part.at("id"), repr(made.id), "each provision once in a file", f"it stands at line {base.line} already"))
+        draft.faults.append(
+            Problem(
+                part.at("id"),
+                repr(made.id),
+                "each provision once in a file",
+                f"it stands at line {base.line} already",
+            )
+        )
     draft.provisions[made.id] = structs.replace(
         made, edition=edition or (base.edition if base else ""), layer=layer.id if layer else ""
     )
@@ -280,7 +305,9 @@ def _lay_provision(draft: _Draft, part: txt.Part, edition: str, layer: LayerHead
 
 def _lay_row(draft: _Draft, part: txt.Part, owner: str, edition: str, layer: LayerHead | None) -> None:
     if not owner:
-        draft.faults.append(Problem(part.at(), "a row", "a [[provision]] above it", "put the row under its provision"))
+        draft.faults.append(
+            Problem(part.at(), "a row", "a [[provision]] above it", "put the row under its provision")
+        )
         return
     row = txt.read_row(part, owner, draft.settings, draft.groups, draft.faults)
     if row is None:
@@ -288,7 +315,11 @@ def _lay_row(draft: _Draft, part: txt.Part, owner: str, edition: str, layer: Lay
     provision = draft.provisions[owner]
     old = next((r for r in provision.rows if r.name == row.name), None)
     if old and (old.file, old.edition) == (row.file, edition):
-        draft.faults.append(Problem(part.at("name"), repr(row.name), "each row name once", f"it stands at line {old.line} already"))
+        draft.faults.append(
+            Problem(
+                part.at("name"), repr(row.name), "each row name once", f"it stands at line {old.line} already"
+            )
+        )
     replaces = (*old.replaces, _said_by(old, owner)) if old and (old.layer or layer) else ()
     row = structs.replace(row, edition=edition, layer=layer.id if layer else "", replaces=replaces)
     rows = tuple(r for r in provision.rows if r.name != row.name)
@@ -300,7 +331,9 @@ def _said_by(row: Row, owner: str) -> str:
 
 
 def _lay_setting(draft: _Draft, part: txt.Part, edition: str, layer: LayerHead | None) -> None:
-    txt.unknown_fields(part, ("name", "title", "what", "values", "default", "source", "confidence"), draft.faults)
+    txt.unknown_fields(
+        part, ("name", "title", "what", "values", "default", "source", "confidence"), draft.faults
+    )
     name = txt.text_of(part, "name", draft.faults, needed=True)
     values = txt.list_of(part, "values", draft.faults)
     value = txt.text_of(part, "default", draft.faults, needed=True)
@@ -340,7 +373,11 @@ def _lay_withdraw(draft: _Draft, part: txt.Part, edition: str, layer: LayerHead 
     why = txt.text_of(part, "why", draft.faults, needed=True)
     provision = draft.provisions.get(owner)
     row = next((r for r in provision.rows if r.name == name), None) if provision else None
-    if (provision is None or row is None) and layer and f"{owner}/{name}" in _rows_of_all_editions(draft.court):
+    if (
+        (provision is None or row is None)
+        and layer
+        and f"{owner}/{name}" in _rows_of_all_editions(draft.court)
+    ):
         return  # a row this edition does not have: there is nothing to withdraw
     if provision is None or row is None:
         known = [f"{p.id}/{r.name}" for p in draft.provisions.values() for r in p.rows]

@@ -73,7 +73,9 @@ def _choosing(case: _Case, placed: Placed) -> list[tuple[int, str]]:
 
 def _across(case: _Case, at: PointUm) -> _Case | None:
     """The same situation asked just across the line, without its own look around."""
-    other = type(case)(case.book, structs.replace(case.s, at=at), case.tables, after_throws=case.f["after_throws"] == "yes")
+    other = type(case)(
+        case.book, structs.replace(case.s, at=at), case.tables, after_throws=case.f["after_throws"] == "yes"
+    )
     other.f["restart"], other.f["throws"] = case.f["restart"], case.f["throws"]
     other.settle_spot()
     if other.placed is None:

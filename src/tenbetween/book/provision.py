@@ -60,7 +60,9 @@ class Provision(Struct, frozen=True):
     @property
     def meaning_digest(self) -> str:
         """Digest of conditions, outcomes and overrides: moves only when an answer could move."""
-        return digest([[r.table, r.when, r.then, r.overrides, r.not_covered, r.not_needed] for r in self.rows])
+        return digest(
+            [[r.table, r.when, r.then, r.overrides, r.not_covered, r.not_needed] for r in self.rows]
+        )
 
     @property
     def words_digest(self) -> str:

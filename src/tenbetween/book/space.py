@@ -31,14 +31,25 @@ FOULS: tuple[Cause, ...] = (
 )
 _ON_THE_LINE = ("out_of_bounds", "throw_in_violation", "plane_warning", "wrong_team")
 _NO_PLACE = ("made_goal", "made_last_free_throw", "period_start", "game_start", "extra_period_start")
-_SAME = ("plane_warning", "time_out", "inadvertent_whistle", "injury", "double_foul", "shooting_foul", "period_start")
+_SAME = (
+    "plane_warning",
+    "time_out",
+    "inadvertent_whistle",
+    "injury",
+    "double_foul",
+    "shooting_foul",
+    "period_start",
+)
 _OTHER = (
     "made_goal", "made_last_free_throw", "player_control_foul", "team_control_foul", "throw_in_violation", "change_of_control",
 )  # fmt: skip
 _MAY_BE_DUE = (
     "violation", "common_foul", "plane_warning", "wrong_team", "time_out", "inadvertent_whistle", "injury", "double_foul",
 )  # fmt: skip
-_CURVES = {"us-hs": ("arc", "corner_to_elbow", "corner_to_elbow_over_circle", "nearest"), "fiba": ("nearest",)}
+_CURVES = {
+    "us-hs": ("arc", "corner_to_elbow", "corner_to_elbow_over_circle", "nearest"),
+    "fiba": ("nearest",),
+}
 STAGE = (
     "cause", "ball_to", "pending", "bonus", "place", "inside_arc", "inside_corner_to_elbow", "inside_over_semicircle",
     "after_throws", "restart", "throws", "line", "part", "level", "sideline_of", "direction",
@@ -88,7 +99,7 @@ def _after_throws(book: Book, inside: tuple[PointUm, ...]) -> Iterator[tuple[Sit
                 Situation(
                     edition=book.id,
                     attacking=attacking,  # type: ignore[arg-type]
-                    stopped_by=cause,  # type: ignore[arg-type]
+                    stopped_by=cause,
                     lead_side="table",
                     at=at,
                     ball_to="same",
@@ -99,7 +110,9 @@ def _after_throws(book: Book, inside: tuple[PointUm, ...]) -> Iterator[tuple[Sit
 
 def _fields(cause: str, inside: tuple[PointUm, ...], edge: tuple[PointUm, ...]) -> tuple[Any, Any, Any, Any]:
     """The values of place, ball, pending throw-in and bonus that go with a cause."""
-    at: tuple[PointUm | None, ...] = edge if cause in _ON_THE_LINE else (None,) if cause in _NO_PLACE else inside
+    at: tuple[PointUm | None, ...] = (
+        edge if cause in _ON_THE_LINE else (None,) if cause in _NO_PLACE else inside
+    )
     if cause in ("game_start", "extra_period_start"):
         ball: tuple[str | None, ...] = (None,)
     else:

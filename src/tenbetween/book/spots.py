@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from msgspec import Struct
 
 from tenbetween.court import (
+    Court,
     corner_to_elbow_spot,
     division_spot,
     four_spot,
@@ -43,7 +44,7 @@ def place_spot(case: _Case) -> Placed | None:
     """Return the spot of a throw-in, or None when the book or the situation does not give one."""
     s, court = case.s, case.court
     at, moved = s.at, 0
-    if at is not None and s.stopped_by == "out_of_bounds":
+    if at is not None and (s.stopped_by == "out_of_bounds" or _outside(case.court, at)):
         found = move_to_boundary(court, at)
         at, moved = found if found else (at, 0)
     set_place_features(case, at)
@@ -53,6 +54,11 @@ def place_spot(case: _Case) -> Placed | None:
             case.not_covered[-1] = NotCovered("spot", "the place where it happened was not given")
         return None
     return put(case, outcome["spot"], at, moved)
+
+
+def _outside(court: Court, at: PointUm) -> bool:
+    """A place a little off the floor is meant on the line; everything after it needs a point of the floor."""
+    return not (0 <= at[0] <= court.length and 0 <= at[1] <= court.width)
 
 
 def set_place_features(case: _Case, at: PointUm | None) -> None:
@@ -85,7 +91,9 @@ def put(case: _Case, kind: str, at: PointUm | None, moved: int = 0) -> Placed | 
 def end_of(case: _Case, at: PointUm) -> Basket:
     """Return the end a place lies in; the division line counts as back court unless a row says otherwise."""
     if case.f["place"] == "division_line" and case.s.stopped_by == "violation" and case.s.ball_to == "other":
-        return case.attacks  # the one who broke the rule stood in his own back court, the thrower's front court
+        return (
+            case.attacks
+        )  # the one who broke the rule stood in his own back court, the thrower's front court
     front = half(case.court, at, case.attacks) == "frontcourt"
     return case.attacks if front else other_basket(case.attacks)
 
@@ -142,5 +150,3 @@ _PUT = {
     "front_throw_in_line": _front_throw_in_line,
     "same_place": _same_place,
 }
-
-

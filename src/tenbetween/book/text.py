@@ -92,7 +92,7 @@ def text_of(part: Part, field: str, faults: list[Problem], *, default: str = "",
         faults.append(Problem(part.at(field), repr(value)[:80], "text in quotes", f'write {field} = "..."'))
         return default
     if needed and not value.strip():
-        faults.append(Problem(part.at(field), "nothing", "a text", f"add {field} = \"...\""))
+        faults.append(Problem(part.at(field), "nothing", "a text", f'add {field} = "..."'))
     return value.strip()
 
 
@@ -102,7 +102,9 @@ def list_of(part: Part, field: str, faults: list[Problem]) -> tuple[str, ...]:
     if isinstance(value, str):
         value = [value]
     if not isinstance(value, list) or not all(isinstance(v, str) for v in value):
-        faults.append(Problem(part.at(field), repr(value)[:80], "a list of texts", f'write {field} = ["..."]'))
+        faults.append(
+            Problem(part.at(field), repr(value)[:80], "a list of texts", f'write {field} = ["..."]')
+        )
         return ()
     return tuple(value)
 
@@ -122,14 +124,22 @@ def read_provision(part: Part, base: Provision | None, faults: list[Problem]) ->
     unknown_fields(part, PROVISION_FIELDS, faults)
     id_ = text_of(part, "id", faults, needed=True)
     if not _ID.match(id_):
-        faults.append(Problem(part.at("id"), repr(id_), 'a dotted id such as "who.front-sideline"', "use a-z, 0-9, - and ."))
+        faults.append(
+            Problem(
+                part.at("id"), repr(id_), 'a dotted id such as "who.front-sideline"', "use a-z, 0-9, - and ."
+            )
+        )
         return None
     values: dict[str, Any] = {
-        field: text_of(part, field, faults, default=getattr(base, field, ""), needed=base is None and field == "sentence")
+        field: text_of(
+            part, field, faults, default=getattr(base, field, ""), needed=base is None and field == "sentence"
+        )
         for field in PROVISION_TEXTS
     }
     for field, allowed in (("confidence", words.CONFIDENCE), ("status", words.STATUS)):
-        value = text_of(part, field, faults, default=getattr(base, field, allowed[-1 if field == "confidence" else 0]))
+        value = text_of(
+            part, field, faults, default=getattr(base, field, allowed[-1 if field == "confidence" else 0])
+        )
         if value not in allowed:
             faults.append(one_of(part.at(field), value, allowed))
         values[field] = value
@@ -140,7 +150,11 @@ def read_provision(part: Part, base: Provision | None, faults: list[Problem]) ->
 
 
 def read_row(
-    part: Part, owner: str, settings: dict[str, Setting], groups: dict[str, tuple[str, ...]], faults: list[Problem]
+    part: Part,
+    owner: str,
+    settings: dict[str, Setting],
+    groups: dict[str, tuple[str, ...]],
+    faults: list[Problem],
 ) -> Row | None:
     """Return one row under the provision ``owner``; every wrong word in it becomes a fault."""
     unknown_fields(part, ROW_FIELDS, faults)
@@ -158,12 +172,20 @@ def read_row(
     overrides = list_of(part, "overrides", faults)
     because = text_of(part, "because", faults)
     if overrides and not because:
-        faults.append(Problem(part.at("because"), "nothing", "why this row goes before the other", 'add because = "..."'))
+        faults.append(
+            Problem(
+                part.at("because"), "nothing", "why this row goes before the other", 'add because = "..."'
+            )
+        )
     if not _ID.match(name):
-        faults.append(Problem(part.at("name"), repr(name), "a short name such as own-sideline", "use a-z, 0-9 and -"))
+        faults.append(
+            Problem(part.at("name"), repr(name), "a short name such as own-sideline", "use a-z, 0-9 and -")
+        )
         return None
     full = tuple(o if "/" in o or "." in o else f"{owner}/{o}" for o in overrides)
-    return Row(name, table_name, when, then, full, because, not_covered, not_needed, file=part.where, line=part.line)
+    return Row(
+        name, table_name, when, then, full, because, not_covered, not_needed, file=part.where, line=part.line
+    )
 
 
 def _read_when(
@@ -171,7 +193,11 @@ def _read_when(
 ) -> tuple[tuple[str, tuple[str, ...]], ...]:
     raw = part.body.get("when", {})
     if not isinstance(raw, dict):
-        faults.append(Problem(part.at("when"), repr(raw)[:80], "{ feature = value }", 'write when = { line = "sideline" }'))
+        faults.append(
+            Problem(
+                part.at("when"), repr(raw)[:80], "{ feature = value }", 'write when = { line = "sideline" }'
+            )
+        )
         return ()
     out: dict[str, tuple[str, ...]] = {}
     for feature, value in raw.items():
@@ -208,7 +234,12 @@ def _read_then(part: Part, table: words.Table, faults: list[Problem]) -> tuple[t
     raw = part.body.get("then", {})
     if not isinstance(raw, dict) or not raw:
         faults.append(
-            Problem(part.at("then"), repr(raw)[:80], f"what table {table.name} decides", f"write then = {{ {next(iter(table.fields))} = ... }}")
+            Problem(
+                part.at("then"),
+                repr(raw)[:80],
+                f"what table {table.name} decides",
+                f"write then = {{ {next(iter(table.fields))} = ... }}",
+            )
         )
         return ()
     for field, value in raw.items():
@@ -220,5 +251,7 @@ def _read_then(part: Part, table: words.Table, faults: list[Problem]) -> tuple[t
                 if one not in allowed:
                     faults.append(one_of(part.at(f"then.{field}"), one, allowed))
         elif type(value) is not allowed:
-            faults.append(Problem(part.at(f"then.{field}"), repr(value)[:80], f"a {allowed.__name__}", "mend the value"))
+            faults.append(
+                Problem(part.at(f"then.{field}"), repr(value)[:80], f"a {allowed.__name__}", "mend the value")
+            )
     return tuple(sorted((k, tuple(v) if isinstance(v, list) else v) for k, v in raw.items()))

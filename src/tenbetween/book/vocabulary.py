@@ -212,7 +212,14 @@ TABLES: tuple[Table, ...] = (
     Table(
         "count",
         "count",
-        {"seconds": int, "begins": str, "ends": str, "visible": bool, "by": ("administering", *ROLE), "arm": str},
+        {
+            "seconds": int,
+            "begins": str,
+            "ends": str,
+            "visible": bool,
+            "by": ("administering", *ROLE),
+            "arm": str,
+        },
     ),
     Table(
         "clock",

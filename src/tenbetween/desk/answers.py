@@ -128,7 +128,9 @@ def by_each_edition(shelf: Shelf, situation: Situation) -> tuple[tuple[str, Ruli
     for head in editions():
         if head.court == court:
             book = shelf.book(head.id, situation.layers)
-            kept = tuple((n, v) for n, v in situation.settings if n in book.settings and v in book.settings[n].values)
+            kept = tuple(
+                (n, v) for n, v in situation.settings if n in book.settings and v in book.settings[n].values
+            )
             asked = structs.replace(situation, edition=head.id, settings=kept)
             said.append((head.title, decide(book, asked)))
     return tuple(said)

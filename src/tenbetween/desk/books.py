@@ -39,7 +39,8 @@ def _in_short(book: Book) -> dict[str, Any]:
         "provisions": len(book.provisions),
         "rows": sum(len(p.rows) for p in book.provisions.values()),
         "settings": {
-            s.name: {"value": s.value, "values": list(s.values), "set_by": s.set_by} for s in book.settings.values()
+            s.name: {"value": s.value, "values": list(s.values), "set_by": s.set_by}
+            for s in book.settings.values()
         },
         "digest": book.digest,
         "note": head.note,
@@ -109,7 +110,10 @@ def new_layer(id: str, title: str, authority: str, entered: str) -> str:
     if problems:
         raise BookError(problems)
     head = {"id": id, "title": title or id, "authority": authority}
-    lines = ["[layer]", *(f"{name} = {json.dumps(value, ensure_ascii=False)}" for name, value in head.items())]
+    lines = [
+        "[layer]",
+        *(f"{name} = {json.dumps(value, ensure_ascii=False)}" for name, value in head.items()),
+    ]
     lines += [f"entered = {entered}", 'for = ["us-hs"]', "", *_EXAMPLE]
     return "\n".join(lines) + "\n"
 
@@ -139,8 +143,17 @@ def new_edition(id: str, title: str, based_on: str, from_date: str) -> str:
     if not _good_id(id):
         raise BookError(_id_problem("edition", id))
     head = edition_head(based_on)
-    values = {"id": id, "title": title or id, "short": title.rsplit(" ", 1)[-1] if title else id, "based_on": based_on, "court": head.court}
-    lines = ["[edition]", *(f"{name} = {json.dumps(value, ensure_ascii=False)}" for name, value in values.items())]
+    values = {
+        "id": id,
+        "title": title or id,
+        "short": title.rsplit(" ", 1)[-1] if title else id,
+        "based_on": based_on,
+        "court": head.court,
+    }
+    lines = [
+        "[edition]",
+        *(f"{name} = {json.dumps(value, ensure_ascii=False)}" for name, value in values.items()),
+    ]
     return "\n".join([*lines, f"from = {from_date}", 'note = ""']) + "\n"
 
 
@@ -149,4 +162,9 @@ def _good_id(id: str) -> bool:
 
 
 def _id_problem(what: str, id: str) -> Problem:
-    return Problem(f"{what} id", repr(id)[:60], "small letters, digits and hyphens, such as memo-12", "choose another name")
+    return Problem(
+        f"{what} id",
+        repr(id)[:60],
+        "small letters, digits and hyphens, such as memo-12",
+        "choose another name",
+    )

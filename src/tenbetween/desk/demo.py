@@ -16,17 +16,31 @@ if TYPE_CHECKING:
     from tenbetween.store import Store
 
 TRAINER = "Wendell Thackrow"
-OFFICIALS = (("Dara Whitlock", "Dara"), ("Teo Marchbank", "Teo"), ("Cass Verrall", "Cass"), ("Priya Sandleford", "Priya"))
+OFFICIALS = (
+    ("Dara Whitlock", "Dara"),
+    ("Teo Marchbank", "Teo"),
+    ("Cass Verrall", "Cass"),
+    ("Priya Sandleford", "Priya"),
+)
 ANSWERS = (
     "us-hs-2025 + k-24 + quillan-ridge / right / out of bounds 58,0 / same / lead table umpire",
     "us-hs-2025 + k-24 + quillan-ridge / right / common foul 65,31 / same / lead table umpire / called by lead",
 )
 FROZEN = (
-    ("Ball out on the trail's sideline, 40 ft up", "us-hs-2025 / right / out of bounds 44,50 / same / lead table umpire"),
+    (
+        "Ball out on the trail's sideline, 40 ft up",
+        "us-hs-2025 / right / out of bounds 44,50 / same / lead table umpire",
+    ),
     ("After a goal nobody gives it", "us-hs-2025 / right / made goal / other / lead table umpire"),
     ("Second quarter: division line, opposite the table", "us-hs-2025 / right / period start / same"),
-    ("Foul at the elbow, before the bonus", "us-hs-2025 / right / common foul 65,31 / same / lead table umpire / called by lead"),
-    ("Front-court end line, far side of the lane", "us-hs-2025 / right / violation 79,36 / same / lead table umpire"),
+    (
+        "Foul at the elbow, before the bonus",
+        "us-hs-2025 / right / common foul 65,31 / same / lead table umpire / called by lead",
+    ),
+    (
+        "Front-court end line, far side of the lane",
+        "us-hs-2025 / right / violation 79,36 / same / lead table umpire",
+    ),
 )
 ADVICE = (
     ("Noor Estwick", "The lead crosses; nobody switches on the end line.", "autumn meeting"),
@@ -46,7 +60,9 @@ def fill(bench: Workbench, layers: Mapping[str, str], game: str) -> None:
         changes.save("crew", {"referee": people[0].id, "umpire": people[1].id, "title": "Thursday's crew"})
     _answers(bench, store)
     if game:
-        bench.walk({"title": "Ardenmoor at Pell Hollow", "stoppages": game, "edition": "us-hs-2025"}, keep=True)
+        bench.walk(
+            {"title": "Ardenmoor at Pell Hollow", "stoppages": game, "edition": "us-hs-2025"}, keep=True
+        )
 
 
 def _answers(bench: Workbench, store: Store) -> None:
@@ -58,8 +74,14 @@ def _answers(bench: Workbench, store: Store) -> None:
     from tenbetween import notation
 
     for by, what, source in ADVICE:
-        kept.advise(store, about, notation.format(about), {"by": by, "what": what, "source": source}, bench.today)
-    bench.keep("stamp", bench.read_line(FROZEN[0][1]), {"by": "Ottoline Brace", "on": bench.today, "memo": "agreed at the autumn meeting"})
+        kept.advise(
+            store, about, notation.format(about), {"by": by, "what": what, "source": source}, bench.today
+        )
+    bench.keep(
+        "stamp",
+        bench.read_line(FROZEN[0][1]),
+        {"by": "Ottoline Brace", "on": bench.today, "memo": "agreed at the autumn meeting"},
+    )
 
 
 def sentences(bench: Workbench) -> list[str]:

@@ -22,6 +22,7 @@ from tenbetween.book.provision import digest
 from tenbetween.book.space import answer_of, fresh_tables, groups, variants
 from tenbetween.book.vocabulary import FEATURE_WORDS, STATUS, TABLES, Table
 from tenbetween.desk.answers import Shelf, book_for
+from tenbetween.draw.phrases import part_words
 from tenbetween.errors import BookError, Problem, TenbetweenError, one_of
 from tenbetween.situation import Ruling, Situation
 
@@ -113,7 +114,10 @@ def form_for(shelf: Shelf, situation: Situation, part: str) -> tuple[Field, ...]
             "It holds for",
             "choice",
             "cause",
-            choices=(("cause", f"{cause}, at such a place"), ("any", "whatever stopped play, at such a place")),
+            choices=(
+                ("cause", f"{cause}, at such a place"),
+                ("any", "whatever stopped play, at such a place"),
+            ),
         ),
         Field("title", "Name", required=True, help="a few words, as you would list it"),
         Field("sentence", "As you would say it to a class", "long", required=True, help="condition first"),
@@ -132,7 +136,7 @@ def outcomes(book: Book, table: Table) -> tuple[tuple[str, str], ...]:
     if len(table.fields) == 1:
         field, values = next(iter(table.fields.items()))
         if isinstance(values, tuple):
-            return tuple((json.dumps({field: v}), str(v).replace("_", " ")) for v in values)
+            return tuple((json.dumps({field: v}), OUTCOME_WORDS.get(v, v.replace("_", " "))) for v in values)
     seen: dict[str, str] = {}
     for _, row in book.rows(table.name):
         if row.then:
@@ -146,7 +150,35 @@ def _outcome_words(then: Mapping[str, Any]) -> str:
 
 
 def _words(part: str) -> str:
-    return part.replace("_", " ")
+    return part_words(part)
+
+
+OUTCOME_WORDS: Mapping[str, str] = {
+    "as_crossed": "where the ball crossed the line",
+    "nearest": "the nearest boundary",
+    "nearest_by_corner_to_elbow": "end line or sideline by the corner-to-elbow drawing",
+    "end_line_spot": "the end-line spot, three feet outside the lane",
+    "sideline_mark": "the 28-foot mark on the nearer sideline",
+    "division_line_opposite": "the division line, opposite the table",
+    "front_throw_in_line": "the throw-in line in the front court",
+    "same_place": "the same place again",
+    "own_end_line": "anywhere along the end line",
+    "by_direction": "direction alone: nobody changes, or both turn round",
+    "exchanged": "lead and trail exchange once",
+    "caller_is_trail": "the caller is trail, his partner lead",
+    "nobody_changes": "nobody changes role",
+    "referee_is_trail": "the Referee is trail",
+    "tosser_becomes_trail": "the tosser is trail afterwards",
+    "lead": "the lead",
+    "trail": "the trail",
+    "nobody": "nobody",
+    "referee_as_trail": "the Referee, as trail",
+    "referee": "the Referee",
+    "none": "nobody hands it",
+    "yes": "yes",
+    "no": "no",
+}
+"""Answers as a trainer reads them in the form; what is not here reads well as it is."""
 
 
 def draft(shelf: Shelf, situation: Situation, form: Mapping[str, str], day: str) -> Drafted:
@@ -196,12 +228,19 @@ def _checked(
     except BookError as fault:
         return Drafted(base, id_, fault.problems, before, None, 0)
     problems = tuple(
-        Problem(f.where or table.name, f"{f.kind}: {f.says}", "no gap, conflict or impossible answer", f"see: {f.example}")
+        Problem(
+            f.where or table.name,
+            f"{f.kind}: {f.says}",
+            "no gap, conflict or impossible answer",
+            f"see: {f.example}",
+        )
         for f in report.findings
         if f.kind in ("conflict", "impossible", "gap")
     )
     asked = structs.replace(situation, layers=(*others, OWN))
-    return Drafted(text, id_, problems, before, decide(book, asked), report.totals.rows.get(f"{id_}/entered", 0))
+    return Drafted(
+        text, id_, problems, before, decide(book, asked), report.totals.rows.get(f"{id_}/entered", 0)
+    )
 
 
 def rows_met(book: Book, table: str, row: str) -> tuple[str, ...]:
@@ -246,7 +285,12 @@ def conditions_words(when: Mapping[str, str]) -> str:
 
 def _form_problems(form: Mapping[str, str]) -> list[Problem]:
     problems = []
-    for name, label in (("title", "a short name"), ("sentence", "one sentence"), ("outcome", "an answer"), ("by", "a name")):
+    for name, label in (
+        ("title", "a short name"),
+        ("sentence", "one sentence"),
+        ("outcome", "an answer"),
+        ("by", "a name"),
+    ):
         if not form.get(name, "").strip():
             problems.append(Problem(name, "nothing", label, "fill it in"))
     for name, value in form.items():
@@ -256,7 +300,9 @@ def _form_problems(form: Mapping[str, str]) -> list[Problem]:
             problems.append(Problem(name, "a sign that is no text", "readable text", "take it out"))
     section = form.get("section", "").strip()
     if section and not re.match(r"^[0-9A-Za-z][0-9A-Za-z .-]{0,30}$", section):
-        problems.append(Problem("section", repr(section), "an article number such as 7-6-2", "copy it from your manual"))
+        problems.append(
+            Problem("section", repr(section), "an article number such as 7-6-2", "copy it from your manual")
+        )
     status = form.get("status", "local option")
     if status not in STATUS:
         problems.append(one_of("status", status, STATUS))
@@ -269,7 +315,9 @@ def _read_outcome(text: str) -> Mapping[str, Any]:
     except ValueError:
         value = None
     if not isinstance(value, dict) or not value:
-        raise BookError(Problem("outcome", repr(text)[:80], "one of the answers offered", "choose one of the list"))
+        raise BookError(
+            Problem("outcome", repr(text)[:80], "one of the answers offered", "choose one of the list")
+        )
     return value
 
 
@@ -328,7 +376,9 @@ def question(ruling: Ruling, said: str, book_title: str) -> str:
     >>> question(Ruling(situation=s, restart=None), "After a goal.", "FIBA").splitlines()[0]
     'A question about mechanics for a crew of two'
     """
-    open_parts = [f"- {_words(n.part)}: {n.why}" for n in ruling.not_covered] or ["- nothing is open; is the answer right?"]
+    open_parts = [f"- {_words(n.part)}: {n.why}" for n in ruling.not_covered] or [
+        "- nothing is open; is the answer right?"
+    ]
     return "\n".join(
         [
             "A question about mechanics for a crew of two",

@@ -41,7 +41,10 @@ class Run(Struct, frozen=True):
         """The differences in words."""
         if self.problem:
             return self.problem
-        return "; ".join(f"{part.replace('_', ' ')}: agreed {was}, now {now}" for part, was, now in self.differs) or "as agreed"
+        return (
+            "; ".join(f"{part.replace('_', ' ')}: agreed {was}, now {now}" for part, was, now in self.differs)
+            or "as agreed"
+        )
 
 
 def agreed_parts(ruling: Ruling) -> dict[str, Any]:
@@ -56,7 +59,10 @@ def agreed_parts(ruling: Ruling) -> dict[str, Any]:
 
 
 def run(
-    shelf: Shelf, situation: Situation, agreed: Mapping[str, Any], stacks: Iterable[tuple[str, tuple[str, ...]]]
+    shelf: Shelf,
+    situation: Situation,
+    agreed: Mapping[str, Any],
+    stacks: Iterable[tuple[str, tuple[str, ...]]],
 ) -> tuple[Run, ...]:
     """Return what each edition with its layers says to a frozen situation, part by agreed part."""
     return tuple(_run_one(shelf, situation, agreed, edition, layers) for edition, layers in stacks)
@@ -73,7 +79,9 @@ def _run_one(
     except BookError as fault:
         return Run(edition, short, layers, (), str(fault.problems[0]))
     now = agreed_parts(ruling)
-    differs = [(p, _say(was), _say(now.get(p))) for p, was in agreed.items() if _plain(was) != _plain(now.get(p))]
+    differs = [
+        (p, _say(was), _say(now.get(p))) for p, was in agreed.items() if _plain(was) != _plain(now.get(p))
+    ]
     return Run(edition, short, layers, tuple(differs))
 
 
@@ -90,4 +98,8 @@ def _say(value: Any) -> str:
         return " ".join(_say(v) for v in value)
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return f"{value / 304_800:g} ft" if isinstance(value, int) and abs(value) > 1000 else str(value).replace("_", " ")
+    return (
+        f"{value / 304_800:g} ft"
+        if isinstance(value, int) and abs(value) > 1000
+        else str(value).replace("_", " ")
+    )

@@ -19,7 +19,9 @@ from tenbetween.formats.game_csv import GameFile, read_game, read_game_bytes, wa
 Page = dict[str, Any]
 
 
-def walk_text(shelf: Shelf, text: str | bytes, *, today: str, edition: str | None = None, layers: Iterable[str] = ()) -> Walk:
+def walk_text(
+    shelf: Shelf, text: str | bytes, *, today: str, edition: str | None = None, layers: Iterable[str] = ()
+) -> Walk:
     """Return the walk of a game as written; the file's own edition and layers count unless others are named.
 
     Raises:
@@ -34,13 +36,27 @@ def walk_text(shelf: Shelf, text: str | bytes, *, today: str, edition: str | Non
 def walk_page(shelf: Shelf, edition: str, layers: tuple[str, ...], text: str, title: str) -> Page:
     """Return a walked game for a screen, or its mistakes, row by row."""
     if not text.strip():
-        nothing = Problem("row 1", "nothing", "a list of stoppages, one a line", "type them or paste a CSV file")
+        nothing = Problem(
+            "row 1", "nothing", "a list of stoppages, one a line", "type them or paste a CSV file"
+        )
         return {"problems": [nothing.as_dict()], "rows": [], "totals": [], "title": title, "id": ""}
     try:
         walk = walk_game(read_game(text), shelf.book(edition, layers))
     except FormatError as fault:
-        return {"problems": [p.as_dict() for p in fault.problems], "rows": [], "totals": [], "title": title, "id": ""}
-    return {"problems": [], "rows": [row_page(walk, row) for row in walk.rows], "totals": totals(walk), "title": title, "id": ""}
+        return {
+            "problems": [p.as_dict() for p in fault.problems],
+            "rows": [],
+            "totals": [],
+            "title": title,
+            "id": "",
+        }
+    return {
+        "problems": [],
+        "rows": [row_page(walk, row) for row in walk.rows],
+        "totals": totals(walk),
+        "title": title,
+        "id": "",
+    }
 
 
 def row_page(walk: Walk, row: Walked) -> Page:
@@ -54,7 +70,11 @@ def row_page(walk: Walk, row: Walked) -> Page:
         "switch": {True: "yes", False: "no", None: ""}[row.switch],
         "lead": _lead(last.lead, last.lead_side),
         "places": {person: _post(post) for person, post in sorted(last.posts.items())},
-        "ran": ", ".join(f"{person.capitalize()} {row.ran_ft(person):g} ft" for person in PERSONS if row.ran_ft(person) is not None),
+        "ran": ", ".join(
+            f"{person.capitalize()} {row.ran_ft(person):g} ft"
+            for person in PERSONS
+            if row.ran_ft(person) is not None
+        ),
         "handled_by": last.handled_by or "",
         "href": "/?" + line_query(notation.format(row.situation)),
         "line": notation.format(row.situation),
@@ -87,7 +107,12 @@ def totals(walk: Walk) -> list[dict[str, str]]:
     for person in PERSONS:
         mine = [s for s in walk.shares if s.person == person]
         feet, handled = sum(s.ran_ft for s in mine), sum(s.handled for s in mine)
-        found.append({"label": f"{person.capitalize()} at least ran", "value": f"{feet:,.0f} ft, gave the ball {handled} times"})
+        found.append(
+            {
+                "label": f"{person.capitalize()} at least ran",
+                "value": f"{feet:,.0f} ft, gave the ball {handled} times",
+            }
+        )
     found.append({"label": "Questions to ask", "value": str(len(walk.questions))})
     return found
 
@@ -99,7 +124,13 @@ def walk_as_dict(walk: Walk) -> Page:
         "digest": walk.book_digest,
         "rows": [row_page(walk, row) for row in walk.rows],
         "shares": [
-            {"period": s.period, "person": s.person, "restarts": s.restarts, "handled": s.handled, "ran_ft": s.ran_ft}
+            {
+                "period": s.period,
+                "person": s.person,
+                "restarts": s.restarts,
+                "handled": s.handled,
+                "ran_ft": s.ran_ft,
+            }
             for s in walk.shares
         ],
         "switches": [{"period": p, "switches": n} for p, n in walk.switches],

@@ -31,34 +31,51 @@ def basis_of(book: Book, situation: Situation, ruling: Ruling, line: str) -> Jso
         "settings": tuple(situation.settings),
         "book_digest": book.digest,
         "provisions": tuple(
-            {"id": id_, "meaning": book.provisions[id_].meaning_digest, "words": book.provisions[id_].words_digest}
+            {
+                "id": id_,
+                "meaning": book.provisions[id_].meaning_digest,
+                "words": book.provisions[id_].words_digest,
+            }
             for id_ in used
             if id_ in book.provisions
         ),
     }
 
 
-def keep_answer(store: Store, shelf: Shelf, situation: Situation, line: str, sentence: str, note: str = "") -> Saved[Any]:
+def keep_answer(
+    store: Store, shelf: Shelf, situation: Situation, line: str, sentence: str, note: str = ""
+) -> Saved[Any]:
     """Save an answer with everything it rests on."""
     ruling, book = answer(shelf, situation), book_for(shelf, situation)
     value = {"title": sentence[:200] or line[:200], "ruling": as_plain(ruling), "note": note}
     return store.save("answer", value, basis=basis_of(book, situation, ruling, line))
 
 
-def stamp(store: Store, shelf: Shelf, situation: Situation, line: str, sentence: str, form: Mapping[str, str]) -> Saved[Any]:
+def stamp(
+    store: Store, shelf: Shelf, situation: Situation, line: str, sentence: str, form: Mapping[str, str]
+) -> Saved[Any]:
     """Stamp an answer "confirmed by, on, memo"; the answer is saved with it when it was not yet."""
     _need(form, ("by", "on"))
     ruling, book = answer(shelf, situation), book_for(shelf, situation)
     basis = basis_of(book, situation, ruling, line)
     with store.together() as changes:
-        found = [s for s in store.find("answer") if s.basis.line == line and s.basis.book_digest == book.digest]
+        found = [
+            s for s in store.find("answer") if s.basis.line == line and s.basis.book_digest == book.digest
+        ]
         value = {"title": sentence[:200] or line[:200], "ruling": as_plain(ruling), "note": ""}
         saved = found[-1] if found else changes.save("answer", value, basis=basis)
-        confirmed = {"answer": saved.id, "confirmed_by": form["by"].strip(), "on": form["on"].strip(), "memo": form.get("memo", "").strip()}
+        confirmed = {
+            "answer": saved.id,
+            "confirmed_by": form["by"].strip(),
+            "on": form["on"].strip(),
+            "memo": form.get("memo", "").strip(),
+        }
         return changes.save("stamp", confirmed, basis=basis)
 
 
-def advise(store: Store, situation: Situation | None, line: str, form: Mapping[str, str], today: str) -> Saved[Any]:
+def advise(
+    store: Store, situation: Situation | None, line: str, form: Mapping[str, str], today: str
+) -> Saved[Any]:
     """Keep what somebody said about a situation, beside what others said."""
     _need(form, ("by", "what"))
     value = {
@@ -68,7 +85,11 @@ def advise(store: Store, situation: Situation | None, line: str, form: Mapping[s
         "source": form.get("source", "").strip(),
         "provision": form.get("provision", "").strip(),
     }
-    basis = {"line": line, "edition": situation.edition if situation else "", "layers": situation.layers if situation else ()}
+    basis = {
+        "line": line,
+        "edition": situation.edition if situation else "",
+        "layers": situation.layers if situation else (),
+    }
     return store.save("advice", value, basis=basis)
 
 
@@ -76,14 +97,26 @@ def settle_advice(store: Store, id: str, how: str) -> Saved[Any]:
     """Mark advice as settled, with how."""
     found = store.get("advice", id)
     value = {n: getattr(found.value, n) for n in found.value.__struct_fields__}
-    return store.save("advice", {**value, "status": "settled", "settled_how": how}, basis=found.basis, id=id, seen=found.version)
+    return store.save(
+        "advice",
+        {**value, "status": "settled", "settled_how": how},
+        basis=found.basis,
+        id=id,
+        seen=found.version,
+    )
 
 
-def freeze(store: Store, shelf: Shelf, situation: Situation, line: str, form: Mapping[str, str]) -> Saved[Any]:
+def freeze(
+    store: Store, shelf: Shelf, situation: Situation, line: str, form: Mapping[str, str]
+) -> Saved[Any]:
     """Freeze a situation with the answer of now as the agreed one."""
     _need(form, ("title",))
     ruling, book = answer(shelf, situation), book_for(shelf, situation)
-    value = {"title": form["title"].strip()[:200], "expected": agreed_parts(ruling), "note": form.get("note", "").strip()}
+    value = {
+        "title": form["title"].strip()[:200],
+        "expected": agreed_parts(ruling),
+        "note": form.get("note", "").strip(),
+    }
     return store.save("frozen", value, basis=basis_of(book, situation, ruling, line))
 
 
@@ -100,14 +133,30 @@ def notes_on(store: Store, line: str, digest: str) -> Json:
         if s.basis.line == line
     ]
     advice = [
-        {"id": a.id, "by": a.value.said_by, "on": a.value.on, "what": a.value.what, "source": a.value.source, "status": a.value.status}
+        {
+            "id": a.id,
+            "by": a.value.said_by,
+            "on": a.value.on,
+            "what": a.value.what,
+            "source": a.value.source,
+            "status": a.value.status,
+        }
         for a in store.find("advice")
         if a.basis.line == line
     ]
     still_open = [a for a in advice if a["status"] == "open"]
     counted = [(len(stamps), "stamp"), (len(advice), "piece of advice")]
-    summary = ", ".join(f"{n} {name if n == 1 else name.replace('piece', 'pieces') + ('s' if name == 'stamp' else '')}" for n, name in counted if n)
-    return {"stamps": stamps, "advice": advice, "conflict": len(still_open) > 1, "summary": summary or "nothing yet"}
+    summary = ", ".join(
+        f"{n} {name if n == 1 else name.replace('piece', 'pieces') + ('s' if name == 'stamp' else '')}"
+        for n, name in counted
+        if n
+    )
+    return {
+        "stamps": stamps,
+        "advice": advice,
+        "conflict": len(still_open) > 1,
+        "summary": summary or "nothing yet",
+    }
 
 
 def add_official(store: Store, form: Mapping[str, str]) -> Saved[Any]:
@@ -119,7 +168,9 @@ def add_official(store: Store, form: Mapping[str, str]) -> Saved[Any]:
 def add_crew(store: Store, form: Mapping[str, str]) -> Saved[Any]:
     """Put two officials together as Referee and Umpire."""
     _need(form, ("referee", "umpire"))
-    return store.save("crew", {"referee": form["referee"], "umpire": form["umpire"], "title": form.get("title", "").strip()})
+    return store.save(
+        "crew", {"referee": form["referee"], "umpire": form["umpire"], "title": form.get("title", "").strip()}
+    )
 
 
 def own_setting(store: Store, book: Book, form: Mapping[str, str]) -> Saved[Any] | None:
@@ -148,7 +199,14 @@ def entry_page(entry: Any, undone: frozenset[str], last: str | None) -> Json:
     after = entry.after.data() if entry.after else None
     before = entry.before.data() if entry.before else None
     value = (after or before or {}).get("value", {})
-    named = value.get("title") or value.get("name") or value.get("what") or value.get("confirmed_by") or value.get("value") or entry.object_id
+    named = (
+        value.get("title")
+        or value.get("name")
+        or value.get("what")
+        or value.get("confirmed_by")
+        or value.get("value")
+        or entry.object_id
+    )
     did = {"added": "added", "changed": "changed", "removed": "removed"}[entry.did]
     back = ", taking back an earlier change" if entry.undoes else ""
     return {

@@ -49,7 +49,10 @@ def book_page(book: Book) -> dict[str, Any]:
     return {
         "id": book.id,
         "title": book.title,
-        "layers": [{"id": h.id, "title": h.title, "authority": h.authority, "entered": h.entered} for h in book.layers],
+        "layers": [
+            {"id": h.id, "title": h.title, "authority": h.authority, "entered": h.entered}
+            for h in book.layers
+        ],
         "digest": book.digest,
         "note": book.edition.note,
         "groups": [{"name": name, "provisions": [short(p) for p in found]} for name, found in grouped(book)],
@@ -100,7 +103,8 @@ def row_page(row: Row) -> dict[str, Any]:
     return {
         "name": row.name,
         "table": row.table,
-        "when": "; ".join(f"{FEATURE_WORDS.get(k, k.replace('_', ' '))}: {_any_of(v)}" for k, v in row.when) or "always",
+        "when": "; ".join(f"{FEATURE_WORDS.get(k, k.replace('_', ' '))}: {_any_of(v)}" for k, v in row.when)
+        or "always",
         "then": then or (f"not covered: {row.not_covered}" if row.not_covered else "has no meaning here"),
         "overrides": list(row.overrides),
         "because": row.because,
@@ -133,7 +137,9 @@ def provision_history(book: Book, id: str) -> list[dict[str, str]]:
         last = now
     one = book.provisions[id]
     if one.layer:
-        history.append({"edition": one.layer, "change": "first entered" if last is None else "changed by this layer"})
+        history.append(
+            {"edition": one.layer, "change": "first entered" if last is None else "changed by this layer"}
+        )
     return history
 
 
@@ -145,10 +151,16 @@ def resting_on(book: Book, provision: Provision) -> list[Any]:
 
 def settings_page(book: Book) -> list[dict[str, Any]]:
     """Return every setting that a row of this book or its spots rest on, with who set it."""
-    used = {f for p in book.provisions.values() for r in p.rows for f, _ in r.when} | {"tie", "end_spot_point", "edge"}
+    used = {f for p in book.provisions.values() for r in p.rows for f, _ in r.when} | {
+        "tie",
+        "end_spot_point",
+        "edge",
+    }
     fields = ("name", "title", "what", "value", "set_by", "because", "source")
     return [
-        {**{f: getattr(s, f) for f in fields}, "values": list(s.values)} for s in book.settings.values() if s.name in used
+        {**{f: getattr(s, f) for f in fields}, "values": list(s.values)}
+        for s in book.settings.values()
+        if s.name in used
     ]
 
 
@@ -169,7 +181,9 @@ def search(book: Book, text: str) -> list[dict[str, Any]]:
 def _score(provision: Provision, wanted: list[str]) -> int:
     title = f"{provision.id} {provision.title}".lower()
     sentence = provision.sentence.lower()
-    rest = f"{provision.why} {provision.wrong} {provision.said} {provision.signal} {provision.section}".lower()
+    rest = (
+        f"{provision.why} {provision.wrong} {provision.said} {provision.signal} {provision.section}".lower()
+    )
     total = 0
     for word in wanted:
         points = 4 * (word in title) + 2 * (word in sentence) + (word in rest)

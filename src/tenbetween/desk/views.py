@@ -25,27 +25,26 @@ def answer_view(ruling: Ruling, line: str, teams: tuple[str, str], book_title: s
     >>> answer_view(answer(Shelf(), goal), "line", ("White", "Dark"), "U.S. high school 2025-26")["switch"]
     'no'
     """
-    named = words.Teams(*teams) if isinstance(words.Teams, type) and words.Teams is not tuple else teams
     first = next((r for r in ruling.reasons if r.decides in ("roles_after", "spot")), None)
     sections = sorted({r.section for r in ruling.reasons if r.section})
     return {
         "line": line,
         "line_query": line_query(line),
         "edition": ruling.situation.edition,
-        "sentence": words.sentence(ruling, teams=named),
-        "partner": words.partner_sentence(ruling, teams=named),
+        "sentence": words.sentence(ruling, teams=teams),
+        "partner": words.partner_sentence(ruling, teams=teams),
         "switch": {True: "yes", False: "no", None: ""}[ruling.switch],
         "turns": turns(ruling),
         "facts": [fact_view(f) for f in draw_facts.facts(ruling)],
         "steps": [step_view(s) for s in words.steps(ruling)],
         "open": [open_view(n.part, n.why) for n in ruling.not_covered],
         "near": near_words(ruling.near),
-        "after": after_view(ruling, named),
+        "after": after_view(ruling, teams),
         "provision": first.provision if first else "",
         "confidence": f"confidence {first.confidence}" if first else "",
         "section": ", ".join(sections),
         "reasons": [reason_view(r) for r in ruling.reasons],
-        "short_text": words.short_text(ruling, book_title=book_title, teams=named),
+        "short_text": words.short_text(ruling, book_title=book_title, teams=teams),
         "caution": ruling.caution,
     }
 
@@ -85,7 +84,12 @@ def step_view(step: Any) -> View:
 def open_view(part: str, why: str) -> View:
     """Return one open part with its cause."""
     label = part_words(part)
-    return {"part": part, "label": label[:1].upper() + label[1:], "text": why, "why": why[:1].upper() + why[1:] + "."}
+    return {
+        "part": part,
+        "label": label[:1].upper() + label[1:],
+        "text": why,
+        "why": why[:1].upper() + why[1:] + ".",
+    }
 
 
 def near_words(near: Near | None) -> str:

@@ -84,7 +84,15 @@ class Workbench:
         choices = []
         for head in editions():
             court = court_of(head.court)
-            choices.append({"id": head.id, "title": head.title, "short": head.short, "length": feet(court.length), "width": feet(court.width)})
+            choices.append(
+                {
+                    "id": head.id,
+                    "title": head.title,
+                    "short": head.short,
+                    "length": feet(court.length),
+                    "width": feet(court.width),
+                }
+            )
         layers = [
             {"id": h.id, "title": h.title, "authority": h.authority, "entered": h.entered}
             for text in self.shelf.layers.values()
@@ -101,8 +109,12 @@ class Workbench:
     # -- the answer -------------------------------------------------------------------------------------
 
     def read_line(self, line: str) -> Json:
-        """Return the situation of one typed line as contract JSON."""
-        return notation.as_json(notation.parse(line, base=self._base()))
+        """Return the situation of one typed line as contract JSON.
+
+        A whole line (pieces between slashes) names its layers or means none; a typed one leaves them as used here.
+        """
+        base = self._base()
+        return notation.as_json(notation.parse(line, base=structs.replace(base, layers=()) if "/" in line else base))
 
     def _base(self) -> Situation:
         return Situation(
@@ -118,7 +130,11 @@ class Workbench:
         """Return the situation of contract JSON; own settings lie under those asked for."""
         situation = read_situation(given, edition_on=edition_for, today=self.today)
         book = book_for(self.shelf, situation)
-        mine = {n: v for n, v in self.own_settings().items() if n in book.settings and v in book.settings[n].values}
+        mine = {
+            n: v
+            for n, v in self.own_settings().items()
+            if n in book.settings and v in book.settings[n].values
+        }
         settings = {**mine, **dict(situation.settings)}
         return structs.replace(situation, settings=tuple(sorted(settings.items())))
 
@@ -203,7 +219,9 @@ class Workbench:
     def provision(self, edition: str, layers: Sequence[str], id: str) -> Json:
         """Return one provision with rows, history and what rests on it."""
         page = library.provision_page(self.shelf, self._book(edition, layers), id)
-        resting = [f"{s.kind}: {getattr(s.value, 'title', '') or s.basis.line}" for s in self.store.resting_on(id)]
+        resting = [
+            f"{s.kind}: {getattr(s.value, 'title', '') or s.basis.line}" for s in self.store.resting_on(id)
+        ]
         return {**page, "rests": [*page["rests"], *resting]}
 
     def search(self, edition: str, layers: Sequence[str], text: str) -> Sequence[Json]:
@@ -222,9 +240,20 @@ class Workbench:
         """Return the form that enters an answer: at most twelve fields."""
         asked = self.situation(situation)
         ruling = answer(self.shelf, asked)
-        wanted = part or next((n.part for n in ruling.not_covered if n.part in entries.parts_that_can_be_entered()), "administers")
+        wanted = part or next(
+            (n.part for n in ruling.not_covered if n.part in entries.parts_that_can_be_entered()),
+            "administers",
+        )
         fields = [
-            {"name": f.name, "label": f.label, "kind": f.kind, "value": f.value, "help": f.help, "choices": [list(c) for c in f.choices], "required": f.required}
+            {
+                "name": f.name,
+                "label": f.label,
+                "kind": f.kind,
+                "value": f.value,
+                "help": f.help,
+                "choices": [list(c) for c in f.choices],
+                "required": f.required,
+            }
             for f in entries.form_for(self.shelf, asked, wanted)
         ]
         about = words.situation_text(asked)
@@ -254,7 +283,9 @@ class Workbench:
 
     def _keep_own(self, text: str, by: str) -> str:
         old = next((s for s in self.store.find("layer") if s.id == entries.OWN), None)
-        saved = self.store.save("layer", {"text": text}, id=entries.OWN, seen=old.version if old else None, by=by.strip() or None)
+        saved = self.store.save(
+            "layer", {"text": text}, id=entries.OWN, seen=old.version if old else None, by=by.strip() or None
+        )
         return saved.version
 
     def question(self, situation: Json) -> Json:
@@ -272,17 +303,26 @@ class Workbench:
         pages = [kept.entry_page(e, undone, None) for e in found]
         older = found[-1].seq if len(found) == 50 else None
         can_undo = any(e.id not in undone and not e.undoes for e in everything)
-        return {"entries": pages, "can_undo": can_undo, "can_redo": bool(everything and everything[0].undoes), "older": older}
+        return {
+            "entries": pages,
+            "can_undo": can_undo,
+            "can_redo": bool(everything and everything[0].undoes),
+            "older": older,
+        }
 
     def undo(self, entry: str | None) -> Json:
         """Take back an entry or the last change."""
         made = self.store.undo(entry or None)
-        return {"words": f"Taken back: {', '.join(kept.entry_page(e, frozenset(), None)['words'] for e in made)}."}
+        return {
+            "words": f"Taken back: {', '.join(kept.entry_page(e, frozenset(), None)['words'] for e in made)}."
+        }
 
     def redo(self, entry: str | None) -> Json:
         """Take back an undo."""
         made = self.store.redo(entry or None)
-        return {"words": f"Done again: {', '.join(kept.entry_page(e, frozenset(), None)['words'] for e in made)}."}
+        return {
+            "words": f"Done again: {', '.join(kept.entry_page(e, frozenset(), None)['words'] for e in made)}."
+        }
 
     # -- what is kept -----------------------------------------------------------------------------------
 
@@ -294,7 +334,9 @@ class Workbench:
     def keep(self, kind: str, situation: Json | None, form: Mapping[str, str]) -> Json:
         """Keep one thing of a kind."""
         if kind in ("official", "crew"):
-            made = kept.add_official(self.store, form) if kind == "official" else kept.add_crew(self.store, form)
+            made = (
+                kept.add_official(self.store, form) if kind == "official" else kept.add_crew(self.store, form)
+            )
             return {"words": f"Kept: {kind}.", "href": "/officials", "entry": made.version}
         if kind == "setting":
             edition = form.get("edition") or edition_for(self.today)
@@ -304,7 +346,9 @@ class Workbench:
             kept.settle_advice(self.store, form.get("id", ""), form.get("how", ""))
             return {"words": "Settled.", "href": "/history"}
         if situation is None:
-            raise UsageError(Problem("situation", "nothing", "the situation it is about", "start from the answer"))
+            raise UsageError(
+                Problem("situation", "nothing", "the situation it is about", "start from the answer")
+            )
         asked = self.situation(situation)
         return self._keep_about(kind, asked, form)
 
@@ -313,16 +357,28 @@ class Workbench:
         sentence = words.sentence(answer(self.shelf, asked))
         back = "/?" + views.line_query(line)
         if kind == "answer":
-            made = kept.keep_answer(self.store, self.shelf, asked, line, form.get("title") or sentence, form.get("note", ""))
+            made = kept.keep_answer(
+                self.store, self.shelf, asked, line, form.get("title") or sentence, form.get("note", "")
+            )
         elif kind == "stamp":
             made = kept.stamp(self.store, self.shelf, asked, line, sentence, form)
         elif kind == "advice":
             made = kept.advise(self.store, asked, line, form, self.today)
         elif kind == "frozen":
-            made = kept.freeze(self.store, self.shelf, asked, line, {"title": sentence, **{k: v for k, v in form.items() if v}})
+            made = kept.freeze(
+                self.store,
+                self.shelf,
+                asked,
+                line,
+                {"title": sentence, **{k: v for k, v in form.items() if v}},
+            )
         else:
             raise StoreError(one_of("kind", kind, kept.KINDS))
-        return {"words": f"Kept: {kind}.", "href": "/frozen" if kind == "frozen" else back, "entry": made.version}
+        return {
+            "words": f"Kept: {kind}.",
+            "href": "/frozen" if kind == "frozen" else back,
+            "entry": made.version,
+        }
 
     def stacks(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
         """Every edition alone and with the layers used here."""
@@ -340,19 +396,41 @@ class Workbench:
                 runs: list[Json] = [{"short": "line", "ok": False, "says": str(fault.problems[0])}]
             else:
                 found = frozen.run(self.shelf, situation, one.value.expected.data(), self.stacks())
-                runs = [{"short": r.short + (" + layers" if r.layers else ""), "ok": r.ok, "says": r.says} for r in found]
+                runs = [
+                    {"short": r.short + (" + layers" if r.layers else ""), "ok": r.ok, "says": r.says}
+                    for r in found
+                ]
             good += sum(r["ok"] for r in runs)
             total += len(runs)
             rows.append(
-                {"id": one.id, "title": one.value.title, "sentence": one.value.title, "note": one.value.note, "href": "/?" + views.line_query(one.basis.line), "runs": runs}
+                {
+                    "id": one.id,
+                    "title": one.value.title,
+                    "sentence": one.value.title,
+                    "note": one.value.note,
+                    "href": "/?" + views.line_query(one.basis.line),
+                    "runs": runs,
+                }
             )
         columns = [r["short"] for r in rows[0]["runs"]] if rows else []
-        return {"frozen": rows, "columns": columns, "summary": f"{good} of {total} as agreed" if rows else "nothing frozen yet"}
+        return {
+            "frozen": rows,
+            "columns": columns,
+            "summary": f"{good} of {total} as agreed" if rows else "nothing frozen yet",
+        }
 
     def saved(self) -> Sequence[Json]:
         """Return the saved answers, newest first."""
         return [
-            {"id": s.id, "title": s.value.title, "note": s.value.note, "line": s.basis.line, "at": s.created[:10], "edition": s.basis.edition, "href": "/?" + views.line_query(s.basis.line)}
+            {
+                "id": s.id,
+                "title": s.value.title,
+                "note": s.value.note,
+                "line": s.basis.line,
+                "at": s.created[:10],
+                "edition": s.basis.edition,
+                "href": "/?" + views.line_query(s.basis.line),
+            }
             for s in reversed(self.store.find("answer"))
         ]
 
@@ -360,17 +438,28 @@ class Workbench:
         """Return officials and crews."""
         people = {o.id: o.value for o in self.store.find("official")}
         crews = [
-            {"id": c.id, "title": c.value.title, "referee": people[c.value.referee].name, "umpire": people[c.value.umpire].name}
+            {
+                "id": c.id,
+                "title": c.value.title,
+                "referee": people[c.value.referee].name,
+                "umpire": people[c.value.umpire].name,
+            }
             for c in self.store.find("crew")
             if c.value.referee in people and c.value.umpire in people
         ]
-        return {"officials": [{"id": i, "name": o.name, "short": o.short} for i, o in people.items()], "crews": crews}
+        return {
+            "officials": [{"id": i, "name": o.name, "short": o.short} for i, o in people.items()],
+            "crews": crews,
+        }
 
     # -- games ------------------------------------------------------------------------------------------
 
     def games(self) -> Sequence[Json]:
         """Return the walked games."""
-        return [{"id": g.id, "title": g.value.title, "date": g.value.date, "href": f"/games/{g.id}"} for g in reversed(self.store.find("game"))]
+        return [
+            {"id": g.id, "title": g.value.title, "date": g.value.date, "href": f"/games/{g.id}"}
+            for g in reversed(self.store.find("game"))
+        ]
 
     def walk(self, form: Mapping[str, str], *, keep: bool) -> Json:
         """Walk a typed list of stoppages."""
@@ -381,7 +470,12 @@ class Workbench:
         page = games.walk_page(self.shelf, edition, layers, text, title)
         if keep and not page["problems"]:
             book = self.shelf.book(edition, layers)
-            value = {"title": title, "date": form.get("date") or self.today, "stoppages": text, "result": {"rows": len(page["rows"])}}
+            value = {
+                "title": title,
+                "date": form.get("date") or self.today,
+                "stoppages": text,
+                "result": {"rows": len(page["rows"])},
+            }
             basis = {"edition": edition, "layers": layers, "book_digest": book.digest}
             page["id"] = self.store.save("game", value, basis=basis).id
         return page
@@ -401,7 +495,14 @@ def affine(frame: Frame) -> tuple[float, float, float, float, float, float]:
     (8.0, 0.0, 0.0, -8.0)
     """
     (x0, y0), (x1, y1), (x2, y2) = frame.at((0, 0)), frame.at((1, 0)), frame.at((0, 1))
-    return (round(x1 - x0, 6), round(y1 - y0, 6), round(x2 - x0, 6), round(y2 - y0, 6), round(x0, 6), round(y0, 6))
+    return (
+        round(x1 - x0, 6),
+        round(y1 - y0, 6),
+        round(x2 - x0, 6),
+        round(y2 - y0, 6),
+        round(x0, 6),
+        round(y0, 6),
+    )
 
 
 __all__ = ["Workbench", "affine", "diagram_svg"]

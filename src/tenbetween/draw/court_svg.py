@@ -6,6 +6,7 @@ Knows no officials. Marks lie inside the edge a rule measures to; the boundary l
 from __future__ import annotations
 
 from math import cos, radians, sin
+from typing import cast
 
 from tenbetween.court import Court, curves, landmarks, lines
 from tenbetween.draw import svg
@@ -165,12 +166,8 @@ def arc_points(bow: dict[str, PointFt | float], *, by: float = 0.0, pieces: int 
     >>> arc_points({"centre": (0.0, 0.0), "radius": 1.0, "from_deg": 0.0, "to_deg": 90.0}, pieces=1)[0]
     (1.0, 0.0)
     """
-    centre, radius = bow["centre"], bow["radius"]
-    first, last = bow["from_deg"], bow["to_deg"]
-    assert isinstance(centre, tuple)
-    assert not isinstance(radius, tuple)
-    assert not isinstance(first, tuple)
-    assert not isinstance(last, tuple)
+    centre, radius = cast("PointFt", bow["centre"]), cast("float", bow["radius"])
+    first, last = cast("float", bow["from_deg"]), cast("float", bow["to_deg"])
     turns = [radians(first + (last - first) * i / pieces) for i in range(pieces + 1)]
     reach = radius - by
     return tuple((centre[0] + reach * cos(turn), centre[1] + reach * sin(turn)) for turn in turns)
@@ -188,9 +185,9 @@ def _baskets(court: Court, frame: Frame, ink: Ink) -> list[str]:
 
 
 def _ring(frame: Frame, ring: dict[str, PointFt | float], ink: Ink) -> str:
-    centre, radius = ring["centre"], ring["radius"]
-    assert isinstance(centre, tuple)
-    assert not isinstance(radius, tuple)
+    centre, radius = cast("PointFt", ring["centre"]), cast("float", ring["radius"])
     x, y = frame.at(centre)
     wide = line_width(frame, 0.2)
-    return svg.tag("circle", cx=x, cy=y, r=radius * frame.scale, fill="none", stroke=ink.spot, stroke_width=wide)
+    return svg.tag(
+        "circle", cx=x, cy=y, r=radius * frame.scale, fill="none", stroke=ink.spot, stroke_width=wide
+    )

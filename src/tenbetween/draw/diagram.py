@@ -12,23 +12,16 @@ from math import atan2
 from tenbetween.draw import marks, svg
 from tenbetween.draw.court_svg import floor
 from tenbetween.draw.fonts import ABOVE, LINE, width
-from tenbetween.draw.frame import LABEL, THIN
+from tenbetween.draw.frame import LABEL, THIN, Rect
 from tenbetween.draw.ink import THEMES, Ink
-from tenbetween.draw.layout import (
-    PAD,
-    Label,
-    Layout,
-    half_that_holds,
-    lay_out,
-    marks_of,
-    out_of,
-    thrower_radius,
-)
+from tenbetween.draw.layout import half_that_holds, lay_out
+from tenbetween.draw.lettering import PAD
 from tenbetween.draw.people import officials
 from tenbetween.draw.phrases import TEAMS, Teams, court_for, team_with_ball
+from tenbetween.draw.plan import Label, Layout, marks_of, out_of, thrower_radius
 from tenbetween.draw.svg import Point
 from tenbetween.draw.words import not_covered_lines, partner_sentence, sentence
-from tenbetween.situation import Ruling
+from tenbetween.situation import PointUm, Ruling
 
 DOT = 1.8
 DOT_STEP = 11.0
@@ -61,7 +54,13 @@ def diagram_svg(
 
 
 def small_svg(
-    ruling: Ruling, wide: float, high: float, *, turned: bool = False, theme: str = "print", teams: Teams = TEAMS
+    ruling: Ruling,
+    wide: float,
+    high: float,
+    *,
+    turned: bool = False,
+    theme: str = "print",
+    teams: Teams = TEAMS,
 ) -> str:
     """Return a small diagram for a page of many: marks, letters and ways, no words beside them.
 
@@ -117,7 +116,11 @@ def description(ruling: Ruling, teams: Teams = TEAMS) -> str:
     >>> description(Ruling(situation=goal, restart=None))
     'Nothing entered covers this. Ask your interpreter; add the answer here.'
     """
-    said = (sentence(ruling, teams=teams), partner_sentence(ruling, teams=teams), *not_covered_lines(ruling)[:3])
+    said = (
+        sentence(ruling, teams=teams),
+        partner_sentence(ruling, teams=teams),
+        *not_covered_lines(ruling)[:3],
+    )
     return " ".join(filter(None, said))
 
 
@@ -128,7 +131,7 @@ def fitted(picture: str) -> str:
     """Return a picture whose words keep their measured width even where our font is not at hand.
 
     >>> fitted('<text font-size="14" font-weight="400">ten</text>')
-    '<text font-size="14" font-weight="400" lengthAdjust="spacingAndGlyphs" textLength="22.33">ten</text>'
+    '<text font-size="14" font-weight="400" lengthAdjust="spacingAndGlyphs" textLength="19.796">ten</text>'
     """
     return _TEXT.sub(_fit, picture)
 
@@ -137,7 +140,8 @@ def _fit(found: re.Match[str]) -> str:
     attributes, words = found[1], unescape(found[2])
     size = re.search(r'font-size="([0-9.]+)"', attributes)
     wide = width(words, float(size[1]) if size else LABEL, bold='font-weight="700"' in attributes) / 1.02
-    return f'<text {attributes} lengthAdjust="spacingAndGlyphs" textLength="{svg.number(wide)}">{found[2]}</text>'
+    stretch = f'lengthAdjust="spacingAndGlyphs" textLength="{svg.number(wide)}"'
+    return f"<text {attributes} {stretch}>{found[2]}</text>"
 
 
 def _areas(plan: Layout, ink: Ink) -> list[str]:
@@ -224,11 +228,11 @@ def _table(plan: Layout, ink: Ink) -> list[str]:
 def _spot(plan: Layout, ink: Ink) -> list[str]:
     found = []
     if plan.run_bar is not None:
-        found += _run_bar(plan, ink)
+        found += _run_bar(plan.run_bar, ink)
     if plan.other_bar is not None:
         found.append(_bar(plan.other_bar, ink, 5.0, "4 3", "spot other"))
     if plan.spot_bar is not None and plan.ruling.spot is not None:
-        found += [_place(plan, ink), _bar(plan.spot_bar, ink, max(5.0, 0.7 * plan.frame.scale), None, "spot")]
+        found += [_place(plan, plan.spot_bar, plan.ruling.spot, ink), _bar(plan.spot_bar, ink, max(5.0, 0.7 * plan.frame.scale), None, "spot")]
     dark = team_with_ball(plan.ruling, ("a", "b")) == "b"
     found += [marks.thrower(m.at, thrower_radius(plan.frame), dark, ink) for m in marks_of(plan, "thrower")]
     if plan.given is not None:
@@ -239,24 +243,29 @@ def _spot(plan: Layout, ink: Ink) -> list[str]:
 def _bar(ends: tuple[Point, Point], ink: Ink, wide: float, dash: str | None, name: str) -> str:
     (x1, y1), (x2, y2) = ends
     return svg.tag(
-        "line", x1=x1, y1=y1, x2=x2, y2=y2, stroke=ink.spot, stroke_width=wide, stroke_dasharray=dash, class_=name
+        "line",
+        x1=x1,
+        y1=y1,
+        x2=x2,
+        y2=y2,
+        stroke=ink.spot,
+        stroke_width=wide,
+        stroke_dasharray=dash,
+        class_=name,
     )
 
 
-def _place(plan: Layout, ink: Ink) -> str:
+def _place(plan: Layout, bar: tuple[Point, Point], spot: PointUm, ink: Ink) -> str:
     """Two posts that lead off the court from the ends of the bar: the place is open behind."""
-    assert plan.ruling.spot is not None
-    assert plan.spot_bar is not None
-    out, deep = out_of(plan, plan.ruling.spot), 3.0 * plan.frame.scale
+    out, deep = out_of(plan, spot), 3.0 * plan.frame.scale
     posts = "".join(
-        svg.path([end, (end[0] + out[0] * deep, end[1] + out[1] * deep)]) for end in plan.spot_bar
+        svg.path([end, (end[0] + out[0] * deep, end[1] + out[1] * deep)]) for end in bar
     )
     return svg.tag("path", d=posts, fill="none", stroke=ink.spot, stroke_width=1.8, class_="place")
 
 
-def _run_bar(plan: Layout, ink: Ink) -> list[str]:
-    assert plan.run_bar is not None
-    a, b = plan.run_bar
+def _run_bar(ends: tuple[Point, Point], ink: Ink) -> list[str]:
+    a, b = ends
     turn = atan2(b[1] - a[1], b[0] - a[0])
     heads = [
         svg.tag("path", d=svg.path(marks.arrow_head(a, turn + 3.14159, 14), closed=True), fill=ink.spot),
@@ -266,12 +275,11 @@ def _run_bar(plan: Layout, ink: Ink) -> list[str]:
 
 
 def _ties(plan: Layout, ink: Ink) -> list[str]:
-    return [_tie(label, ink) for label in plan.labels if label.tie is not None]
+    return [_tie(label.box, label.tie, ink) for label in plan.labels if label.tie is not None]
 
 
-def _tie(label: Label, ink: Ink) -> str:
-    assert label.tie is not None
-    box, (x, y) = label.box, label.tie
+def _tie(box: Rect, to: Point, ink: Ink) -> str:
+    x, y = to
     start = (min(max(x, box.x0), box.x1), min(max(y, box.y0), box.y1))
     return svg.tag(
         "line",
@@ -294,7 +302,14 @@ def _labels(plan: Layout, ink: Ink) -> list[str]:
     return [_label(plan, label, ink) for label in plan.labels]
 
 
-_COLOUR = {"before": "soft", "owner": "soft", "area": "soft", "dividing": "spot", "near": "spot", "run": "spot"}
+_COLOUR = {
+    "before": "soft",
+    "owner": "soft",
+    "area": "soft",
+    "dividing": "spot",
+    "near": "spot",
+    "run": "spot",
+}
 
 
 def _label(plan: Layout, label: Label, ink: Ink) -> str:
@@ -332,7 +347,9 @@ def _people(plan: Layout, ink: Ink) -> list[str]:
     for mark in plan.marks:
         if mark.kind in ("before", "after"):
             before = mark.kind == "before"
-            found.append(marks.official(mark.at, plan.frame.official, mark.shape, mark.text, ink, before=before))
+            found.append(
+                marks.official(mark.at, plan.frame.official, mark.shape, mark.text, ink, before=before)
+            )
         elif mark.kind == "step":
             found.append(marks.diamond(mark.at, int(mark.text), ink))
         elif mark.kind == "open":
@@ -360,4 +377,3 @@ def _direction(plan: Layout, ink: Ink) -> list[str]:
     line = svg.tag("line", x1=tail[0], y1=tail[1], x2=neck, y2=tail[1], stroke=ink.ink, stroke_width=4)
     head = svg.path(marks.arrow_head(tip, 0.0 if right else 3.14159265, 14), closed=True)
     return [svg.tag("g", line, svg.tag("path", d=head, fill=ink.ink), class_="direction")]
-

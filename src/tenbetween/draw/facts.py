@@ -211,7 +211,11 @@ def _lines(ruling: Ruling) -> Fact | None:
         held.setdefault(role, []).append(LINE_NAMES.get(line, line.replace("_", " ")))
     split = held.pop("lead_below_trail_above", [])
     said = [f"{role.capitalize()}: {listed(lines)}." for role, lines in sorted(held.items())]
-    said += [f"{listed(split).capitalize()}: lead below the free-throw line extended, trail above."] if split else []
+    said += (
+        [f"{listed(split).capitalize()}: lead below the free-throw line extended, trail above."]
+        if split
+        else []
+    )
     return Fact("Lines", "", " ".join(said))
 
 

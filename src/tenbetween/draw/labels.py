@@ -60,7 +60,11 @@ class Room:
         False
         """
         best = min(
-            ((self.cost(box) + _off(anchor, box) + turn, box) for turn, box in _beside(anchor, size) if self.free(box)),
+            (
+                (self.cost(box) + _off(anchor, box) + turn, box)
+                for turn, box in _beside(anchor, size)
+                if self.free(box)
+            ),
             key=lambda found: found[0],
             default=None,
         )

@@ -155,7 +155,9 @@ def _far(a: Point, b: Point) -> float:
     return hypot(a[0] - b[0], a[1] - b[1])
 
 
-def _part(curve: tuple[Point, Point, Point, Point], t0: float, t1: float) -> tuple[Point, Point, Point, Point]:
+def _part(
+    curve: tuple[Point, Point, Point, Point], t0: float, t1: float
+) -> tuple[Point, Point, Point, Point]:
     start, end = on_bend(curve, t0), on_bend(curve, t1)
     third = (t1 - t0) / 3
     (sx, sy), (ex, ey) = _slope(curve, t0), _slope(curve, t1)
@@ -260,7 +262,13 @@ def strokes(at: Point, ink: Ink) -> str:
     """Return the mark of a count: five strokes standing on a point."""
     bars = [
         svg.tag(
-            "line", x1=at[0] + i * 3.6, y1=at[1], x2=at[0] + i * 3.6, y2=at[1] - 9, stroke=ink.ink, stroke_width=1.6
+            "line",
+            x1=at[0] + i * 3.6,
+            y1=at[1],
+            x2=at[0] + i * 3.6,
+            y2=at[1] - 9,
+            stroke=ink.ink,
+            stroke_width=1.6,
         )
         for i in range(5)
     ]
@@ -274,12 +282,14 @@ def chop(at: Point, ink: Ink) -> str:
         "path", d=svg.path([(x + 1, y - 10), (x + 12, y - 10), (x + 12, y - 5)]), fill="none", stroke=ink.ink,
         stroke_width=2,
     )  # fmt: skip
-    head = svg.tag("path", d=svg.path([(x + 7, y - 6), (x + 17, y - 6), (x + 12, y + 1)], closed=True), fill=ink.ink)
+    head = svg.tag(
+        "path", d=svg.path([(x + 7, y - 6), (x + 17, y - 6), (x + 12, y + 1)], closed=True), fill=ink.ink
+    )
     return svg.tag("g", arm, head, class_="chop")
 
 
 def space(at: Point, letter: str, ink: Ink) -> str:
-    """Return a lane space with the letter of the official who watches it: whole line for the lead, broken else."""
+    """Return a lane space with the letter of who watches it: whole line for the lead, broken for the trail."""
     frame = svg.tag(
         "rect",
         x=at[0] - 8,
@@ -320,7 +330,8 @@ def measure(first: Point, last: Point, box: Rect, words: str, ink: Ink) -> str:
     posts = [_post(point, upright, ink) for point in (first, last)]
     gaps = _pieces(first, last, box, upright)
     bars = [
-        svg.tag("line", x1=a[0], y1=a[1], x2=b[0], y2=b[1], stroke=ink.spot, stroke_width=THIN) for a, b in gaps
+        svg.tag("line", x1=a[0], y1=a[1], x2=b[0], y2=b[1], stroke=ink.spot, stroke_width=THIN)
+        for a, b in gaps
     ]
     label = centred(box.middle, words, ink.spot)
     behind = svg.tag(

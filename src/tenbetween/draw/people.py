@@ -69,24 +69,24 @@ def officials(ruling: Ruling, court: Court) -> tuple[Official, Official]:
     ['circle', 'square']
     """
     if ruling.roles_after is None and ruling.places is not None:
-        return _starter(ruling, "lead"), _starter(ruling, "trail")
+        places = ruling.places
+        return _starter(ruling, places["lead"], "lead"), _starter(ruling, places["trail"], "trail")
     return _known(ruling, court, "lead"), _known(ruling, court, "trail")
 
 
 # ---- starts: nobody has a role yet ----
 
 
-def _starter(ruling: Ruling, role: Role) -> Official:
+def _starter(ruling: Ruling, place: Post, role: Role) -> Official:
     given = ruling.administers
     referee: Role | None = given.now if given is not None and given.person == "referee" else None
     shape: Shape = "square" if role == (referee or "trail") else "circle"
     person: Person | None = None if referee is None else ("referee" if role == referee else "umpire")
-    assert ruling.places is not None
     jump = ruling.restart == "jump_ball"
     who = person.capitalize() if person else ("Tosser" if role == "trail" else "Partner")
     then = f"then {role}" if jump else role
     after = After(
-        at=ruling.places[role].at,
+        at=place.at,
         role=role,
         letter="" if jump else _LETTER[role],
         label=(f"{who},", then),
@@ -110,7 +110,9 @@ def _waited(ruling: Ruling, role: Role) -> tuple[Before, ...]:
 def _wait_words(ruling: Ruling, who: str) -> str:
     if ruling.situation.stopped_by != "time_out":
         return "in the break"
-    return {"partner_60": "60-second time-out", "partner_30": "30-second time-out"}.get(who, "in the time-out")
+    return {"partner_60": "60-second time-out", "partner_30": "30-second time-out"}.get(
+        who, "in the time-out"
+    )
 
 
 # ---- everything else: a lead and a trail when play stopped ----
@@ -120,7 +122,8 @@ def _known(ruling: Ruling, court: Court, old: Role) -> Official:
     person = person_of(old, ruling.situation)
     shape = _shape(person, old)
     now = _now(ruling, old)
-    after = _after(ruling, old, now, person) if now is not None and ruling.places is not None else None
+    place = ruling.places[now] if now is not None and ruling.places is not None else None
+    after = _after(ruling, place, old, now, person) if now is not None and place is not None else None
     before = _before(ruling, court, old, now, person)
     return Official(shape, old, person, before, after, _step_numbers(ruling, old, now))
 
@@ -138,10 +141,9 @@ def _now(ruling: Ruling, old: Role) -> Role | None:
     return after.old_lead if old == "lead" else after.old_trail
 
 
-def _after(ruling: Ruling, old: Role, now: Role, person: Person | None) -> After:
-    assert ruling.places is not None
+def _after(ruling: Ruling, place: Post, old: Role, now: Role, person: Person | None) -> After:
     return After(
-        at=ruling.places[now].at,
+        at=place.at,
         role=now,
         letter=_LETTER[now],
         label=_after_label(old, now, person),
@@ -224,4 +226,3 @@ def _step_numbers(ruling: Ruling, old: Role, now: Role | None) -> tuple[int, ...
         or (step.provision == "steps.move" and step.by == "both")
     ]
     return tuple(found)
-

@@ -91,7 +91,9 @@ def page_html(
 def _head(ruling: Ruling, book: str, first: str, teams: Teams) -> str:
     switch = switch_words(ruling)
     second = partner_sentence(ruling, teams=teams) + (f" Switch: {switch}." if switch else "")
-    open_parts = "".join(svg.tag("p", svg.tag("strong", svg.words(text))) for text in not_covered_lines(ruling))
+    open_parts = "".join(
+        svg.tag("p", svg.tag("strong", svg.words(text))) for text in not_covered_lines(ruling)
+    )
     return "".join(
         (
             svg.tag("p", svg.words(f"By {book}.")),
@@ -107,7 +109,9 @@ def _steps(ruling: Ruling) -> str:
     rows = []
     for step in steps(ruling):
         shown = signal_svg(step.signal) if step.signal in FIGURES and step.signal != "none" else ""
-        rows.append(svg.tag("li", svg.tag("b", str(step.number)), shown, svg.tag("span", svg.words(step.text))))
+        rows.append(
+            svg.tag("li", svg.tag("b", str(step.number)), shown, svg.tag("span", svg.words(step.text)))
+        )
     return svg.tag("h2", "Step by step") + svg.tag("ol", *rows) if rows else ""
 
 

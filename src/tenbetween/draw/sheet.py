@@ -214,7 +214,7 @@ def day_words(on: str) -> str:
         day = date.fromisoformat(on)
     except ValueError:
         return on
-    months = "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split()
+    months = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
     return f"{day.day} {months[day.month - 1]} {day.year}"
 
 
@@ -228,7 +228,7 @@ def _scale(ruling: Ruling, said: dict[str, Any], half: bool, paper: str) -> floa
     room = page_high - _UPRIGHT - _head(said, across)
     court = court_for(ruling.situation)
     if not half:
-        room -= _rows_high(said["steps"], (across - 16) / 2 - 54)
+        room -= _rows_high(said["steps"], (across - 16) / 2 - 79)
     picture_wide = across - _STEP_COLUMN - 12 if half else across
     by_width = scale_to_fit(court, half=half, across=picture_wide)
     by_height = (room - TABLE_MARGIN - FAR_MARGIN) / feet(court.width)
@@ -256,9 +256,9 @@ def _block(words: str, size: float, across: float, *, bold: bool = False) -> flo
 
 
 def _rows_high(rows: list[dict[str, Any]], across: float) -> float:
-    heights = [max(_block(row["text"], 14.0, across), 74.0 if row["svg"] else 20.0) for row in rows]
+    heights = [max(_block(row["text"], 14.0, across), 54.0 if row["svg"] else 20.0) for row in rows]
     pairs = [max(heights[i : i + 2]) for i in range(0, len(heights), 2)]
-    return sum(pairs) + 8.0 * len(pairs)
+    return sum(pairs) + 7.0 * len(pairs)
 
 
 def _width_of(svg: str) -> float:

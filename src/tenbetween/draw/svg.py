@@ -28,7 +28,9 @@ def tag(name: str, *inside: str, **attributes: str | float | None) -> str:
     '<line class="post" stroke-width="2" x1="0" x2="1.5"/>'
     """
     named = {key.rstrip("_").replace("_", "-"): value for key, value in attributes.items()}
-    written = "".join(f' {key}="{_value(value)}"' for key, value in sorted(named.items()) if value is not None)
+    written = "".join(
+        f' {key}="{_value(value)}"' for key, value in sorted(named.items()) if value is not None
+    )
     body = "".join(inside)
     return f"<{name}{written}>{body}</{name}>" if body else f"<{name}{written}/>"
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from tenbetween.book import edition_head
+from tenbetween.court import Court
 from tenbetween.draw.facts import Fact, facts, not_covered_lines
 from tenbetween.draw.phrases import (
     CAUSE_WORDS,
@@ -26,7 +27,7 @@ from tenbetween.draw.phrases import (
     sentence_of,
     team_with_ball,
 )
-from tenbetween.situation import Role, Ruling, Situation, other_basket, other_role
+from tenbetween.situation import Administers, Post, Role, Ruling, Situation, other_basket, other_role
 from tenbetween.units import feet
 
 __all__ = [
@@ -88,11 +89,13 @@ def sentence(ruling: Ruling, *, teams: Teams = TEAMS) -> str:
 def _throw_in(ruling: Ruling, teams: Teams) -> str:
     where = _where(ruling)
     if ruling.administers is not None:
-        return _given(ruling, where)
+        return _given(ruling, ruling.administers, where)
     if ruling.delivery == "none":
         return sentence_of(f"nobody hands the ball: {team_with_ball(ruling, teams)} {where}{_counts(ruling)}")
     open_part = "who gives the ball is not covered"
-    return sentence_of(f"{team_with_ball(ruling, teams)} throws in {where or 'at a spot not covered'}; {open_part}")
+    return sentence_of(
+        f"{team_with_ball(ruling, teams)} throws in {where or 'at a spot not covered'}; {open_part}"
+    )
 
 
 def _where(ruling: Ruling) -> str:
@@ -105,9 +108,7 @@ def _where(ruling: Ruling) -> str:
     return place_words(court_for(ruling.situation), ruling.spot, ruling.attacking_after)
 
 
-def _given(ruling: Ruling, where: str) -> str:
-    given = ruling.administers
-    assert given is not None
+def _given(ruling: Ruling, given: Administers, where: str) -> str:
     gives = GIVES.get(ruling.delivery or "", "gives the ball (how is not covered)")
     place = where or "(the spot is not covered)"
     if given.was == "either":
@@ -155,7 +156,9 @@ def _free_throws(ruling: Ruling, teams: Teams) -> str:
     was = _was(ruling, now)
     who = now if was is None else old_name(was, now)
     becomes = "" if was is None else _becomes(ruling, was, now)
-    gives = {"bounce": "bounces the ball", "hand": "hands the ball"}.get(ruling.delivery or "", "gives the ball")
+    gives = {"bounce": "bounces the ball", "hand": "hands the ball"}.get(
+        ruling.delivery or "", "gives the ball"
+    )
     lane = "with the lane empty, " if ruling.after_free_throws is not None else ""
     return sentence_of(f"{lane}{who} {gives} to the shooter at {basket}{becomes}")
 
@@ -165,7 +168,9 @@ def _jump_ball(ruling: Ruling, teams: Teams) -> str:
     if given is None:
         return "Jump ball at the centre circle; who tosses it is not covered."
     who = "the Referee" if given.person == "referee" else "the tosser"
-    return sentence_of(f"{who} tosses it at the centre circle, facing the table, and is trail once the ball is won")
+    return sentence_of(
+        f"{who} tosses it at the centre circle, facing the table, and is trail once the ball is won"
+    )
 
 
 def _play_goes_on(ruling: Ruling, teams: Teams) -> str:
@@ -175,7 +180,9 @@ def _play_goes_on(ruling: Ruling, teams: Teams) -> str:
         return sentence_of(f"play goes on, {team}'s ball; who is lead and who is trail is not covered")
     if after.old_lead == "lead":
         return sentence_of(f"play goes on, {team}'s ball; nobody changes role")
-    return sentence_of(f"play goes on, {team}'s ball: old trail turns and is lead, old lead follows and is trail")
+    return sentence_of(
+        f"play goes on, {team}'s ball: old trail turns and is lead, old lead follows and is trail"
+    )
 
 
 # ---- the second sentence ----
@@ -206,7 +213,7 @@ def _partner(ruling: Ruling) -> str:
     if now is None or ruling.places is None:
         return _open_partner(ruling)
     was = _was(ruling, now)
-    return sentence_of(_partner_moves(ruling, was, now))
+    return sentence_of(_partner_moves(ruling, ruling.places[now], was, now))
 
 
 def _partner_role(ruling: Ruling) -> Role | None:
@@ -217,11 +224,10 @@ def _partner_role(ruling: Ruling) -> Role | None:
     return None
 
 
-def _partner_moves(ruling: Ruling, was: Role | None, now: Role) -> str:
-    assert ruling.places is not None
+def _partner_moves(ruling: Ruling, post: Post, was: Role | None, now: Role) -> str:
     court = court_for(ruling.situation)
-    place = post_words(ruling.places[now], court)
-    side = _side(ruling, now)
+    place = post_words(post, court)
+    side = _side(court, post)
     where = place if not side or "table" in place or "opposite" in place else f"{place}, {side}"
     if was is None:
         return f"partner is {now}, {where}"
@@ -241,10 +247,8 @@ def _way(place: str) -> str:
     return "" if place.startswith(("behind", "by", "near")) else "to his place "
 
 
-def _side(ruling: Ruling, role: Role) -> str:
-    assert ruling.places is not None
-    court = court_for(ruling.situation)
-    y = ruling.places[role].at[1]
+def _side(court: Court, post: Post) -> str:
+    y = post.at[1]
     return SIDES["table" if y < feet(court.axis) else "opposite"]
 
 
@@ -269,8 +273,11 @@ def _both_places(ruling: Ruling) -> str:
     if ruling.places is None:
         return "Where both go is not covered."
     court = court_for(ruling.situation)
-    lead, trail = (post_words(ruling.places[role], court) for role in ("lead", "trail"))
-    return sentence_of(f"lead is {lead}, {_side(ruling, 'lead')}; trail is {trail}, {_side(ruling, 'trail')}")
+    lead, trail = (
+        f"{role} is {post_words(ruling.places[role], court)}, {_side(court, ruling.places[role])}"
+        for role in ("lead", "trail")
+    )
+    return sentence_of(f"{lead}; {trail}")
 
 
 def switch_words(ruling: Ruling) -> str:

@@ -1,24 +1,22 @@
 """Situations in and answers out as JSON, with the names other programs rely on.
 
-Every fault of every item is named at once, each with its place; nothing half-read goes on. Lengths are feet.
+Every fault of every item is named at once, each with its place; nothing half-read goes on. Lengths are feet
+in the court frame. What goes with which cause is asked of ``notation``; nothing is decided here.
 """
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Callable
 from datetime import date
-from typing import Any, get_args
-
-from msgspec.structs import asdict
+from typing import Any, cast, get_args
 
 from tenbetween.book import edition_ids
-from tenbetween.court import court_of
 from tenbetween.errors import FormatError, Problem, SituationError, TenbetweenError, one_of
-from tenbetween.notation import complaints
+from tenbetween.formats.json_text import joined, parse_json, write_json
+from tenbetween.notation import complaints, edition_named, implied_ball
 from tenbetween.notation import format as line_of
-from tenbetween.notation.needs import with_implied
+from tenbetween.notation.needs import floor_court
 from tenbetween.situation import (
     CAUSES,
     Administers,
@@ -30,6 +28,7 @@ from tenbetween.situation import (
     Pending,
     Person,
     PointUm,
+    Post,
     Reason,
     Role,
     Ruling,
@@ -39,9 +38,11 @@ from tenbetween.situation import (
 )
 from tenbetween.units import feet, um_from_feet
 
+__all__ = ["FIELDS", "parse_json", "read_situation", "read_situations", "ruling_as_dict", "write_json"]
+
 FIELDS = (
-    "edition", "date", "settings", "layers", "court", "attacking", "lead_side", "crew", "stopped_by", "at", "ball_to",
-    "pending", "called_by", "bonus", "pressure", "clock",
+    "edition", "date", "settings", "layers", "court", "attacking", "lead_side", "crew", "stopped_by", "at",
+    "ball_to", "pending", "called_by", "bonus", "pressure", "clock",
 )  # fmt: skip
 WORDS: dict[str, tuple[str, ...]] = {
     "attacking": get_args(Basket),
@@ -52,73 +53,53 @@ WORDS: dict[str, tuple[str, ...]] = {
     "called_by": get_args(Role),
     "clock": get_args(ClockState),
 }
-LARGEST = 5_000_000
-SAME_EDITION = {"us-hs-2024": "us-hs-2023"}
+"""Fields whose value is one of a few words."""
+_LAYER = re.compile(r"[a-z0-9]+(?:[.-][a-z0-9]+)*\Z")
+_SETTING = re.compile(r"[a-z][a-z0-9_]*\Z")
+_DAY = re.compile(r"\d{4}-\d\d-\d\d\Z", re.ASCII)
+_NAMED_OTHERWISE = {"court.length": "court", "court.width": "court"}
 EditionOn = Callable[[str], str]
 
 
-def parse_json(text: str, where: str = "input") -> Any:
-    """Return the value of a JSON text in which no name stands twice and every number is finite.
-
-    >>> parse_json('{"attacking": "left"}')
-    {'attacking': 'left'}
-
-    Raises:
-        FormatError: no JSON, too much, a name twice, NaN or infinity.
-    """
-    if len(text) > LARGEST:
-        raise FormatError(Problem(where, f"{len(text):,} signs", f"at most {LARGEST:,}", "split it"))
-    try:
-        return json.loads(text, object_pairs_hook=_no_twins, parse_constant=_no_constant, parse_int=_whole)
-    except json.JSONDecodeError as fault:
-        found = f"{fault.msg} at line {fault.lineno}, column {fault.colno}"
-        raise FormatError(Problem(where, found, "one JSON value", "mend it there")) from None
-    except (RecursionError, ValueError) as fault:
-        if isinstance(fault, TenbetweenError):
-            raise
-        raise FormatError(Problem(where, "JSON nested too deep or a number too long", "a situation or a list of them", "write it plainly")) from None
-
-
-def _whole(text: str) -> int:
-    if len(text) > 20:
-        raise FormatError(Problem("input", f"a number of {len(text)} digits", "a number of feet or seconds", "shorten it"))
-    return int(text)
-
-
-def _no_twins(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    names = [name for name, _ in pairs]
-    twins = sorted({name for name in names if names.count(name) > 1})
-    if twins:
-        raise FormatError([Problem(name, "the name twice", "each name once", "take one of them out") for name in twins])
-    return dict(pairs)
-
-
-def _no_constant(name: str) -> Any:
-    raise FormatError(Problem("input", name, "a finite number", "leave the field out or write a number"))
-
-
-def read_situations(text: str, *, edition_on: EditionOn, today: str) -> tuple[tuple[Situation, ...], bool]:
+def read_situations(
+    text: str | bytes, *, edition_on: EditionOn | None = None, today: str = "", default_edition: str = ""
+) -> tuple[tuple[Situation, ...], bool]:
     """Return the situations of a JSON text, and whether it was a list.
+
+    ``edition_on`` gives the edition in force on a day, ``today`` the day where none is said; without them
+    every situation that names no edition has ``default_edition``.
+
+    >>> text = '[{"attacking": "left", "stopped_by": "game_start"}]'
+    >>> read_situations(text, default_edition="us-hs-2025")[1]
+    True
 
     Raises:
         FormatError: not JSON, or neither an object nor a list.
         SituationError: every fault of every item; ``where`` begins with its place in a list.
     """
     given = parse_json(text)
+    how: dict[str, Any] = {"edition_on": edition_on, "today": today, "default_edition": default_edition}
     if isinstance(given, dict):
-        return (read_situation(given, edition_on=edition_on, today=today),), False
+        return (read_situation(given, **how),), False
     if not isinstance(given, list):
-        raise FormatError(Problem("input", _sort(given), "a situation object or a list of them", "write { ... }"))
+        found = Problem(
+            "input", _shown(given), "a situation or a list of situations", "write { ... } or [{ ... }]"
+        )
+        raise FormatError(found)
+    return _read_list(given, how), True
+
+
+def _read_list(given: list[Any], how: dict[str, Any]) -> tuple[Situation, ...]:
     found: list[Situation] = []
     problems: list[Problem] = []
     for number, one in enumerate(given):
         try:
-            found.append(read_situation(one, edition_on=edition_on, today=today))
+            found.append(read_situation(one, **how))
         except TenbetweenError as fault:
-            problems += [p.under(f"[{number}]") for p in fault.problems]
+            problems += [problem.under(f"[{number}]") for problem in fault.problems]
     if problems:
         raise SituationError(problems)
-    return tuple(found), True
+    return tuple(found)
 
 
 def read_situation(
@@ -126,19 +107,22 @@ def read_situation(
 ) -> Situation:
     """Return one situation from its JSON object.
 
-    >>> read_situation({"attacking": "left", "stopped_by": "game_start"}, default_edition="us-hs-2025").edition
+    >>> start = {"attacking": "left", "stopped_by": "game_start"}
+    >>> read_situation(start, default_edition="us-hs-2025").edition
     'us-hs-2025'
 
     Raises:
         SituationError: everything that is wrong with it.
     """
     if not isinstance(given, dict):
-        raise SituationError(Problem("", _sort(given), "a situation object", "write { ... }"))
+        expected = "a situation, which is a JSON object"
+        raise SituationError(Problem("", _shown(given), expected, 'write {"attacking": "left", ...}'))
     reader = _Reader(given)
-    situation = reader.situation(edition_on, today, default_edition)
-    if situation is None or reader.problems:
+    fields = reader.fields(edition_on, today, default_edition)
+    reader.check(fields)
+    if reader.problems:
         raise SituationError(reader.problems)
-    return situation
+    return Situation(**fields)
 
 
 class _Reader:
@@ -148,54 +132,40 @@ class _Reader:
         self.given = given
         self.problems: list[Problem] = []
 
-    def fault(self, where: str, found: object, expected: str, do: str) -> None:
+    def fault(self, where: str, found: Any, expected: str, do: str) -> None:
         """Note a fault."""
-        self.problems.append(Problem(where, found if isinstance(found, str) else _shown(found), expected, do))
+        self.problems.append(Problem(where, _shown(found), expected, do))
 
-    def situation(self, edition_on: EditionOn | None, today: str, default_edition: str) -> Situation | None:
-        """Return the situation, or None when it cannot be put together."""
-        self.problems += [one_of(str(name), name, FIELDS) for name in self.given if name not in FIELDS]
+    def fields(self, edition_on: EditionOn | None, today: str, default_edition: str) -> dict[str, Any]:
+        """Return every field that can be read, by the names of a situation."""
+        self.problems += [_unknown(name, "", FIELDS) for name in self.given if name not in FIELDS]
         day = self.day()
-        edition = self.edition(day or today, edition_on, default_edition)
-        words = {name: self.word(name) for name in WORDS}
-        for name in ("attacking", "stopped_by"):
-            if words[name] is None and self.given.get(name) is None:
-                self.fault(name, "nothing", "one of " + ", ".join(WORDS[name]), f"add {name}")
-        floor, at = self.floor(), self.point()
-        situation = Situation(
-            edition=edition or "",
-            attacking=words["attacking"] or "left",  # type: ignore[arg-type]
-            stopped_by=words["stopped_by"] or "injury",  # type: ignore[arg-type]
-            floor=floor,
-            layers=self.layers(),
-            settings=self.settings(),
-            date=day,
-            lead_side=words["lead_side"],  # type: ignore[arg-type]
-            lead_person=self.crew(),
-            at=at,
-            ball_to=words["ball_to"],  # type: ignore[arg-type]
-            pending=words["pending"],  # type: ignore[arg-type]
-            called_by=words["called_by"],  # type: ignore[arg-type]
-            bonus=self.flag("bonus"),
-            pressure=self.flag("pressure"),
-            clock=words["clock"],  # type: ignore[arg-type]
-        )
-        if edition is None or "stopped_by" not in self.given or any(p.where in ("stopped_by", "court") for p in self.problems):
-            return None
-        return self.whole(situation)
+        fields: dict[str, Any] = {name: self.word(name) for name in WORDS}
+        fields |= {
+            "edition": self.edition(day or today, edition_on, default_edition),
+            "date": day,
+            "floor": self.floor(),
+            "layers": self.layers(),
+            "settings": self.settings(),
+            "lead_person": self.crew(),
+            "at": self.point(),
+            "bonus": self.flag("bonus"),
+            "pressure": self.flag("pressure"),
+        }
+        return fields
 
-    def whole(self, situation: Situation) -> Situation | None:
-        """Return the situation with what its cause implies, and note what is missing or contradictory."""
-        kind = "fiba" if situation.edition.startswith("fiba") else "us-hs"
-        try:
-            court_of(kind, situation.floor)
-        except TenbetweenError as fault:
-            self.problems += [Problem("court", p.found, p.expected, p.do) for p in fault.problems]
-            return None
-        full = with_implied(situation)
-        faulty = {p.where for p in self.problems}
-        self.problems += [p for p in complaints(asdict(full)) if p.where not in faulty]
-        return full
+    def check(self, fields: dict[str, Any]) -> None:
+        """Fill in what the cause implies, and note what is missing or contradictory; a fault is told once."""
+        if fields["ball_to"] is None:
+            fields["ball_to"] = implied_ball(fields)
+        told = {problem.where.split("[")[0].split(".")[0] for problem in self.problems}
+        if "stopped_by" in told:
+            fields = {**fields, "stopped_by": None}
+        for problem in complaints(fields):
+            if _NAMED_OTHERWISE.get(problem.where, problem.where) not in told:
+                self.problems.append(problem)
+
+    # -- one field each -------------------------------------------------------------------------------------
 
     def word(self, name: str) -> str | None:
         """Return a word of a closed list."""
@@ -203,25 +173,25 @@ class _Reader:
         if value is None:
             return None
         if not isinstance(value, str):
-            self.fault(name, value, "one of " + ", ".join(WORDS[name]), "write it in quotes")
-            return None
-        if value not in WORDS[name]:
-            self.problems.append(one_of(name, value[:60], WORDS[name]))
-            return None
-        return value
+            self.fault(name, value, "one of " + ", ".join(WORDS[name]), "write one of these words in quotes")
+        elif value not in WORDS[name]:
+            self.problems.append(one_of(name, _cut(value), WORDS[name]))
+        else:
+            return value
+        return None
 
     def edition(self, day: str, edition_on: EditionOn | None, default: str) -> str | None:
         """Return the edition named, or the one in force."""
         value = self.given.get("edition")
         if value is None:
             return edition_on(day) if edition_on else default
+        known = edition_ids()
         if not isinstance(value, str):
-            self.fault("edition", value, "an edition id in quotes", "write one of " + ", ".join(edition_ids()))
+            self.fault("edition", value, "one of " + ", ".join(known), "write one of these ids in quotes")
             return None
-        chosen = SAME_EDITION.get(value, value)
-        if chosen not in edition_ids():
-            self.problems.append(one_of("edition", value[:60], edition_ids()))
-            return None
+        chosen = value if value in known else edition_named(value)
+        if chosen is None:
+            self.problems.append(one_of("edition", _cut(value), known))
         return chosen
 
     def day(self) -> str | None:
@@ -230,11 +200,11 @@ class _Reader:
         if value is None:
             return None
         try:
-            if isinstance(value, str) and re.match(r"^\d{4}-\d\d-\d\d$", value):
+            if isinstance(value, str) and _DAY.match(value):
                 return date.fromisoformat(value).isoformat()
         except ValueError:
             pass
-        self.fault("date", value, "a day such as 2025-11-30", "write year, month and day")
+        self.fault("date", value, "a day of the calendar", "write it like 2025-11-30")
         return None
 
     def layers(self) -> tuple[str, ...]:
@@ -242,25 +212,42 @@ class _Reader:
         value = self.given.get("layers")
         if value is None:
             return ()
-        if not isinstance(value, list) or not all(isinstance(v, str) for v in value):
+        if not isinstance(value, list):
             self.fault("layers", value, "a list of layer ids", 'write ["k-24"]')
             return ()
-        if len(set(value)) < len(value):
-            self.fault("layers", value, "each layer once", "take one of the two out")
-        return tuple(value)
+        for number, one in enumerate(value):
+            if not isinstance(one, str) or not _LAYER.match(one):
+                expected = "a layer id of small letters, digits and hyphens"
+                self.fault(f"layers[{number}]", one, expected, 'write it like "k-24"')
+            elif one in value[:number]:
+                self.fault(f"layers[{number}]", one, "each layer once", "take this one out")
+        return tuple(one for one in value if isinstance(one, str))
 
     def settings(self) -> tuple[tuple[str, str], ...]:
-        """Return the settings asked for, by name."""
+        """Return the settings asked for, by name; a value may be written as it is said."""
         value = self.given.get("settings")
         if value is None:
             return ()
         if not isinstance(value, dict):
-            self.fault("settings", value, "{name: value}", 'write {"chop": "both_everywhere"}')
+            self.fault("settings", value, "an object {name: value}", 'write {"chop": "both_everywhere"}')
             return ()
-        for name, one in value.items():
-            if not isinstance(one, str):
-                self.fault(f"settings.{name}", one, "a value in quotes", "see the list with: tenbetween book list --json")
-        return tuple(sorted((n, v) for n, v in value.items() if isinstance(v, str)))
+        found = [(name, self.setting(name, one)) for name, one in value.items()]
+        return tuple(sorted((name, one) for name, one in found if one))
+
+    def setting(self, name: str, value: Any) -> str:
+        """Return the value of one setting as a word with underscores."""
+        where, do = joined("settings", name), "see them with: tenbetween book list --json"
+        if not _SETTING.match(name):
+            self.fault(where, name, "the name of a setting", do)
+            return ""
+        if not isinstance(value, str):
+            self.fault(where, value, "the value of a setting, in quotes", do)
+            return ""
+        token = "_".join("".join(c for c in _spread(value) if c.isalnum() or c == " ").split())
+        if not token.isascii() or not token or len(token) > 100:
+            self.fault(where, value, "the value of a setting", do)
+            return ""
+        return token
 
     def crew(self) -> Person | None:
         """Return which person was lead."""
@@ -268,46 +255,47 @@ class _Reader:
         if value is None:
             return None
         if not isinstance(value, dict):
-            self.fault("crew", value, '{"lead": "referee"} or {"lead": "umpire"}', "write it so, or leave it out")
+            expected = 'an object {"lead": "referee"} or {"lead": "umpire"}'
+            self.fault("crew", value, expected, "write it so, or leave crew out")
             return None
-        self.problems += [one_of(f"crew.{name}", name, ("lead",)) for name in value if name != "lead"]
+        self.problems += [_unknown(name, "crew", ("lead",)) for name in value if name != "lead"]
         lead = value.get("lead")
         if lead not in get_args(Person):
-            self.problems.append(one_of("crew.lead", lead, get_args(Person)))
+            self.fault("crew.lead", lead, "referee or umpire", "say which person was lead, or leave crew out")
             return None
-        return lead  # type: ignore[no-any-return]
+        return cast(Person, lead)
 
     def flag(self, name: str) -> bool:
         """Return true or false."""
         value = self.given.get(name)
-        if value is None:
-            return False
-        if not isinstance(value, bool):
+        if value is not None and not isinstance(value, bool):
             self.fault(name, value, "true or false", "write it without quotes")
-            return False
-        return value
+        return value is True
 
     def floor(self) -> Floor | None:
-        """Return the floor in micrometres."""
+        """Return the floor; a size that is left out is the usual one of the edition."""
         value = self.given.get("court")
         if value is None:
             return None
         if not isinstance(value, dict):
-            self.fault("court", value, '{"length": 84, "width": 50}', "write it so, or leave it out")
+            expected = 'an object {"length": 84, "width": 50}'
+            self.fault("court", value, expected, "write it so, or leave court out")
             return None
-        self.problems += [one_of(f"court.{n}", n, ("length", "width")) for n in value if n not in ("length", "width")]
-        sizes = [self.length(f"court.{name}", value.get(name)) for name in ("length", "width")]
-        if sizes[0] is None or sizes[1] is None:
-            return None
-        return Floor(sizes[0], sizes[1])
+        names = ("length", "width")
+        self.problems += [_unknown(name, "court", names) for name in value if name not in names]
+        named = self.given.get("edition")
+        usual = floor_court(edition_named(named) if isinstance(named, str) else None, None)
+        length = usual.length if value.get("length") is None else self.length("court.length", value["length"])
+        width = usual.width if value.get("width") is None else self.length("court.width", value["width"])
+        return None if length is None or width is None else Floor(length, width)
 
     def point(self) -> PointUm | None:
-        """Return the place in micrometres."""
+        """Return the place."""
         value = self.given.get("at")
         if value is None:
             return None
         if not isinstance(value, list) or len(value) != 2:
-            self.fault("at", value, "[x, y] in feet", "write two numbers")
+            self.fault("at", value, "two numbers, [x, y] in feet", "write [58, 0]")
             return None
         x, y = self.length("at[0]", value[0]), self.length("at[1]", value[1])
         return None if x is None or y is None else (x, y)
@@ -315,7 +303,7 @@ class _Reader:
     def length(self, where: str, value: Any) -> int | None:
         """Return feet as micrometres."""
         if isinstance(value, bool) or not isinstance(value, int | float):
-            self.fault(where, "nothing" if value is None else value, "a number of feet", "write a number such as 26.5")
+            self.fault(where, value, "a number of feet", "write a number such as 26.5, without quotes")
             return None
         try:
             return um_from_feet(value)
@@ -324,20 +312,34 @@ class _Reader:
             return None
 
 
+def _unknown(name: str, within: str, allowed: tuple[str, ...]) -> Problem:
+    near = one_of("", name[:60], allowed)
+    expected = f"only the fields {', '.join(allowed)}"
+    do = near.do if "did you mean" in near.do else "leave it out"
+    return Problem(joined(within, name), "a field nobody knows", expected, do)
+
+
+def _spread(value: str) -> str:
+    return value.lower().replace("-", " ").replace("_", " ")
+
+
+def _cut(value: str) -> str:
+    return value if len(value) <= 60 else value[:60] + "..."
+
+
 def _shown(value: Any) -> str:
-    return json.dumps(value, default=str)[:80]
+    """Return a value as it stood in the text, cut to a readable length."""
+    if value is None:
+        return "nothing"
+    text = write_json(value, indent=None) if not isinstance(value, str) else ascii(value)
+    return text if len(text) <= 80 else text[:77] + "..."
 
 
-def _sort(value: Any) -> str:
-    names = {list: "a list", dict: "an object", str: "a text", bool: "true or false", int: "a number", float: "a number"}
-    return names.get(type(value), "null" if value is None else type(value).__name__)
-
-
-# ---- out ----------------------------------------------------------------------------------------------
+# -- out ---------------------------------------------------------------------------------------------------
 
 
 def ruling_as_dict(ruling: Ruling) -> dict[str, Any]:
-    """Return an answer with the names other programs rely on, parts without a provision null.
+    """Return an answer by the names other programs rely on; parts without a provision are None.
 
     >>> s = Situation(edition="us-hs-2025", attacking="left", stopped_by="game_start")
     >>> list(ruling_as_dict(Ruling(situation=s, restart="jump_ball")))[:3]
@@ -346,7 +348,7 @@ def ruling_as_dict(ruling: Ruling) -> dict[str, Any]:
     r = ruling
     return {
         "covered": r.covered,
-        "not_covered": [{"part": n.part, "why": n.why} for n in r.not_covered],
+        "not_covered": [{"part": one.part, "why": one.why} for one in r.not_covered],
         "restart": r.restart,
         "after_free_throws": ruling_as_dict(r.after_free_throws) if r.after_free_throws else None,
         "spot": _point(r.spot),
@@ -358,23 +360,31 @@ def ruling_as_dict(ruling: Ruling) -> dict[str, Any]:
         "delivery": r.delivery,
         "administers": _administers(r.administers),
         "switch": r.switch,
-        "roles_after": {"old_lead": r.roles_after.old_lead, "old_trail": r.roles_after.old_trail} if r.roles_after else None,
+        "roles_after": _roles(r),
         "lead_side_after": r.lead_side_after,
-        "places": {role: list(post.at) for role, post in sorted(r.places.items())} if r.places else None,
-        "zones": {role: [list(p) for p in post.zone] for role, post in sorted(r.places.items())} if r.places else None,
+        **_places(r.places),
         "stands": r.stands,
         "count": _count(r.count),
         "clock_starts": r.clock_starts,
-        "chop": list(r.chop) if r.chop is not None else None,
+        "chop": None if r.chop is None else list(r.chop),
         "lines": r.lines,
         "watches": r.watches,
-        "steps": [{"by": s.by, "act": s.act, "signal": s.signal, "provision": s.provision, "moves": s.moves or None} for s in r.steps],
-        "reasons": [_reason(reason) for reason in r.reasons],
+        "steps": _steps(r),
+        "reasons": [_reason(one) for one in r.reasons],
         "caution": r.caution,
+        **_beyond(r),
+    }
+
+
+def _beyond(r: Ruling) -> dict[str, Any]:
+    """Return what we say beyond what others rely on."""
+    names = {role: post.name for role, post in sorted(r.places.items())} if r.places else None
+    waiting = {who: _post(post) for who, post in sorted(r.waiting.items())} if r.waiting else None
+    return {
         "moved_ft": r.moved_ft,
+        "place_names": names,
+        "waiting": waiting,
         "duties": list(r.duties),
-        "place_names": {role: post.name for role, post in sorted(r.places.items())} if r.places else None,
-        "waiting": {who: {"name": p.name, "at": list(p.at)} for who, p in r.waiting.items()} if r.waiting else None,
         "situation_line": line_of(r.situation),
     }
 
@@ -383,19 +393,41 @@ def _point(at: PointUm | None) -> list[float] | None:
     return None if at is None else [feet(at[0]), feet(at[1])]
 
 
+def _drawn(point: tuple[float, float]) -> list[float]:
+    return [round(point[0], 4) + 0.0, round(point[1], 4) + 0.0]
+
+
+def _post(post: Post) -> dict[str, Any]:
+    return {"name": post.name, "at": _drawn(post.at)}
+
+
+def _places(places: dict[str, Post] | None) -> dict[str, Any]:
+    if not places:
+        return {"places": None, "zones": None}
+    return {
+        "places": {role: _drawn(post.at) for role, post in sorted(places.items())},
+        "zones": {role: [_drawn(corner) for corner in post.zone] for role, post in sorted(places.items())},
+    }
+
+
 def _near(near: Near | None) -> dict[str, Any] | None:
     if near is None:
         return None
     other = near.other_side_answer
     return {
         "line": near.line,
-        "distance_ft": near.distance_ft,
+        "distance_ft": round(near.distance_ft, 4),
         "other_side_answer": {"spot": _point(other.spot), "line": other.line},
     }
 
 
 def _administers(who: Administers | None) -> dict[str, Any] | None:
     return None if who is None else {"was": who.was, "now": who.now, "person": who.person}
+
+
+def _roles(r: Ruling) -> dict[str, str] | None:
+    after = r.roles_after
+    return None if after is None else {"old_lead": after.old_lead, "old_trail": after.old_trail}
 
 
 def _count(count: Count | None) -> dict[str, Any] | None:
@@ -411,15 +443,15 @@ def _count(count: Count | None) -> dict[str, Any] | None:
     }
 
 
+def _steps(r: Ruling) -> list[dict[str, Any]]:
+    names = ("by", "act", "signal", "provision")
+    return [{**{name: getattr(one, name) for name in names}, "moves": one.moves or None} for one in r.steps]
+
+
 def _reason(reason: Reason) -> dict[str, Any]:
-    names = ("decides", "provision", "row", "section", "edition", "layer", "setting", "source", "confidence", "status")
-    return {**{name: getattr(reason, name) for name in names}, "beats": list(reason.beats)}
-
-
-def write_json(value: Any, *, indent: int | None = 2) -> str:
-    """Return JSON text, names in the order given, signs as they are.
-
-    >>> write_json({"a": [1.5, None]}, indent=None)
-    '{"a": [1.5, null]}'
-    """
-    return json.dumps(value, ensure_ascii=False, allow_nan=False, indent=indent)
+    names = ("decides", "provision", "row", "section", "edition", "layer", "setting", "source", "confidence")
+    return {
+        **{name: getattr(reason, name) for name in names},
+        "beats": list(reason.beats),
+        "status": reason.status,
+    }

@@ -1,4 +1,4 @@
-"""One line names a situation: exact both ways, many spellings in, one out; and the questions that lead to one.
+"""One line names a situation, exact both ways, many spellings in and one out; and the questions to one.
 
 ``parse`` and ``format`` are the pair; ``complaints`` says what is missing or contradictory, for every way in.
 """

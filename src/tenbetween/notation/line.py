@@ -18,13 +18,20 @@ def format(situation: Situation) -> str:  # noqa: A001
     """Return a situation as one line of text.
 
     >>> from tenbetween.units import FOOT
-    >>> had = Situation(edition="us-hs-2025", attacking="right", stopped_by="out_of_bounds", at=(58 * FOOT, 0),
-    ...                 ball_to="same", lead_side="table", lead_person="umpire")
+    >>> had = Situation(edition="us-hs-2025", attacking="right", stopped_by="out_of_bounds",
+    ...                 at=(58 * FOOT, 0), ball_to="same", lead_side="table", lead_person="umpire")
     >>> format(had)
     'us-hs-2025 / right / out of bounds 58,0 / same / lead table umpire'
     """
     s = situation
-    pieces = [" + ".join((s.edition, *s.layers)), s.attacking, _cause(s), s.ball_to or "", _lead(s), *_rest(s)]
+    pieces = [
+        " + ".join((s.edition, *s.layers)),
+        s.attacking,
+        _cause(s),
+        s.ball_to or "",
+        _lead(s),
+        *_rest(s),
+    ]
     return " / ".join(piece for piece in pieces if piece)
 
 

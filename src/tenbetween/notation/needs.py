@@ -1,7 +1,7 @@
-"""Which fields go with which cause, in one table, and what is wrong with a situation that lacks or mixes them.
+"""Which fields go with which cause, in one table, and what is wrong with a situation that lacks some.
 
-The one-line form, JSON and the questions in order all ask here. Knows no rule and no answer: only what has to be
-said before anybody could answer, and what cannot be true together.
+The one-line form, JSON and the questions in order all ask here. Knows no rule and no answer: only what has
+to be said before anybody could answer, and what cannot be true together.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ class Need(Struct, frozen=True):
     spared_by: tuple[str, ...] = ()
     """``bonus`` or ``run_end_line``: then the place does not matter after all."""
     kept_if: Literal["", "pending", "bonus"] = ""
-    """Whose ball need not be said when a throw-in was due (its team keeps it) or the bonus is on (no throw-in)."""
+    """Whose ball need not be said: a throw-in was due (its team keeps it), or the bonus is on."""
     roles: bool = True
     """Whether the answer turns on which side the lead was."""
 
@@ -167,7 +167,14 @@ def complaints(fields: Fields) -> tuple[Problem, ...]:
     """
     court, faults = _floor_faults(fields)
     place = _place_faults(fields, court) if court else ()
-    return (*_missing_start(fields), *faults, *_missing(fields), *_ball_faults(fields), *_follow_faults(fields), *place)
+    return (
+        *_missing_start(fields),
+        *faults,
+        *_missing(fields),
+        *_ball_faults(fields),
+        *_follow_faults(fields),
+        *place,
+    )
 
 
 def _missing_start(fields: Fields) -> tuple[Problem, ...]:
@@ -198,7 +205,9 @@ def _ball_faults(fields: Fields) -> tuple[Problem, ...]:
     need, ball = need_of(fields), fields.get("ball_to")
     if not ball or ball in need.ball:
         return ()
-    expected = f"{need.ball[0] if need.ball else 'nothing'} after {fields['stopped_by']}, because {need.why_ball}"
+    expected = (
+        f"{need.ball[0] if need.ball else 'nothing'} after {fields['stopped_by']}, because {need.why_ball}"
+    )
     do = f"write {need.ball[0]}, or another cause" if need.ball else "leave ball_to out"
     return (Problem("ball_to", repr(ball), expected, do),)
 
@@ -230,7 +239,7 @@ def _json_word(value: object) -> str:
     return str(value).lower() if isinstance(value, bool) else repr(value)
 
 
-# -- the floor ------------------------------------------------------------------------------------------------------
+# -- the floor ---------------------------------------------------------------------------------------------
 
 
 def floor_court(edition: str | None, floor: Floor | None) -> Court:

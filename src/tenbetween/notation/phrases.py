@@ -1,7 +1,8 @@
 """Every phrase a typed situation may hold, and what each one says; many spellings in.
 
-A phrase is a row of lower-case words with the small words (the, a, was, is, it, at) left out and hyphens opened.
-Search words of other people (baseline, half-court line, inbound) are understood; what comes out is the trade's word.
+A phrase is a row of lower-case words with the small words (the, a, was, is, it, at) left out and hyphens
+opened. Search words of other people (baseline, half-court line, inbound) are understood; what comes out is
+the trade's word.
 """
 
 from __future__ import annotations
@@ -54,21 +55,26 @@ OPENED: dict[str, str] = {
 CAUSE_PHRASES: dict[str, str] = {
     "out_of_bounds": "out | oob | out bounds | ball out | ball out of bounds | went out | goes out",
     "violation": (
-        "kick | kick ball | travel | traveling violation | double dribble | dribble violation | carry | palming | "
-        "three seconds | 3 seconds | three second violation | ten seconds | 10 seconds | ten second violation | "
-        "closely guarded | over and back | back court violation | kick violation | lane violation | fist | "
-        "free throw violation | basket interference violation | illegal dribble"
+        "kick | kick ball | travel | traveling violation | double dribble | dribble violation | carry "
+        "| palming | three seconds | 3 seconds | three second violation | ten seconds | 10 seconds | "
+        "ten second violation | closely guarded | over and back | back court violation | "
+        "kick violation | lane violation | fist | free throw violation | "
+        "basket interference violation | illegal dribble"
     ),
     "throw_in_violation": (
-        "throw in violation | violation on throw in | five seconds on throw in | five second throw in violation | "
-        "thrower violation | thrower stepped on court | thrower stepped in"
+        "throw in violation | violation on throw in | five seconds on throw in | "
+        "five second throw in violation | thrower violation | thrower stepped on court | "
+        "thrower stepped in"
     ),
     "plane_warning": (
-        "plane | plane warning | plane violation | warning | delay warning | warning line | reached through plane | "
-        "warning for crossing line | defender over plane of line | defender over plane | over plane | crossed plane"
+        "plane | plane warning | plane violation | warning | delay warning | warning line | "
+        "reached through plane | warning for crossing line | defender over plane of line | "
+        "defender over plane | over plane | crossed plane"
     ),
     "wrong_team": "wrong team | wrong team threw in | ball given to wrong team | given to wrong team",
-    "common_foul": "foul | common foul | personal foul | personal | hold | holding foul | push | block | blocking foul",
+    "common_foul": (
+        "foul | common foul | personal foul | personal | hold | holding foul | push | block | blocking foul"
+    ),
     "player_control_foul": "player control | player control foul | charge | charging | charging foul",
     "team_control_foul": "team control | team control foul | illegal screen | offensive foul off ball",
     "shooting_foul": (
@@ -80,33 +86,36 @@ CAUSE_PHRASES: dict[str, str] = {
     "double_foul": "double foul | double personal foul",
     "held_ball": "held | held ball | tie up | tied up | possession arrow | alternating possession",
     "made_goal": (
-        "goal | basket | made goal | made basket | basket made | goal made | basket good | made | made field goal | "
-        "field goal | field goal made | awarded goal | goal awarded | after goal | after made basket"
+        "goal | basket | made goal | made basket | basket made | goal made | basket good | made | "
+        "made field goal | field goal | field goal made | awarded goal | goal awarded | after goal | "
+        "after made basket"
     ),
     "made_last_free_throw": (
-        "made last free throw | last free throw made | made free throw | free throw made | free throw good | "
-        "last free throw good | after made free throw"
+        "made last free throw | last free throw made | made free throw | free throw made | "
+        "free throw good | last free throw good | after made free throw"
     ),
     "time_out": "time out | charged time out | time out called | after time out",
     "inadvertent_whistle": "inadvertent | inadvertent whistle | stray whistle | accidental whistle",
     "injury": "injury | injured player | hurt player | player hurt | stopped for injury | blood",
     "period_start": (
-        "quarter | quarter starts | quarter start | start of quarter | period starts | start of period | "
-        "half starts | third quarter | second quarter | fourth quarter | second half | 2nd quarter | 3rd quarter | "
-        "4th quarter | 2nd half | start of second quarter | start of third quarter | start of fourth quarter | "
-        "start of 2nd quarter | start of 3rd quarter | start of 4th quarter | start of second half | "
-        "second quarter starts | third quarter starts | fourth quarter starts | second half starts | q2 | q3 | q4"
+        "quarter | quarter starts | quarter start | start of quarter | period starts | "
+        "start of period | half starts | third quarter | second quarter | fourth quarter | "
+        "second half | 2nd quarter | 3rd quarter | 4th quarter | 2nd half | start of second quarter | "
+        "start of third quarter | start of fourth quarter | start of 2nd quarter | "
+        "start of 3rd quarter | start of 4th quarter | start of second half | second quarter starts | "
+        "third quarter starts | fourth quarter starts | second half starts | q2 | q3 | q4"
     ),
     "game_start": (
-        "game starts | start of game | opening jump | opening jump ball | tip | tip off | opening tip | jump ball"
+        "game starts | start of game | opening jump | opening jump ball | tip | tip off | opening tip "
+        "| jump ball"
     ),
     "extra_period_start": (
         "extra period | extra period starts | start of extra period | overtime | overtime starts | "
         "start of overtime | ot"
     ),
     "change_of_control": (
-        "change of control | change of possession | ball changes hands | steal | stolen | ball stolen | "
-        "ball changes hands no whistle | ball changes hands play goes on | changes hands"
+        "change of control | change of possession | ball changes hands | steal | stolen | ball stolen "
+        "| ball changes hands no whistle | ball changes hands play goes on | changes hands"
     ),
 }
 """Other words for each cause, in the trade and beside it; its own name always works."""
@@ -176,7 +185,9 @@ def _role_pairs() -> Pairs:
     for lead in _LEADS["lead"]:
         pairs += [(text, Meaning("lead_side", side)) for side in _SIDES for text in _on_side(lead, side)]
     for trail in _LEADS["trail"]:
-        pairs += [(text, Meaning("lead_side", _OTHER[side])) for side in _SIDES for text in _on_side(trail, side)]
+        pairs += [
+            (text, Meaning("lead_side", _OTHER[side])) for side in _SIDES for text in _on_side(trail, side)
+        ]
     for person, names in _PERSONS.items():
         pairs += [(text, Meaning("lead_person", person)) for name in names for text in _leads(name)]
         pairs += [(text, Meaning("lead_person", _OTHER[person])) for name in names for text in _trails(name)]
@@ -187,31 +198,66 @@ def _role_pairs() -> Pairs:
 
 def _on_side(role: str, side: str) -> list[str]:
     names = _SIDES[side]
-    forms = ("{r} {s}", "{r} on {s}", "{r} {s} side", "{r} on {s} side", "{r} {s} sideline", "{r} on {s} sideline")
+    forms = (
+        "{r} {s}",
+        "{r} on {s}",
+        "{r} {s} side",
+        "{r} on {s} side",
+        "{r} {s} sideline",
+        "{r} on {s} sideline",
+    )
     return [form.format(r=role, s=name) for form in forms for name in names]
 
 
 def _leads(name: str) -> list[str]:
-    return [name, f"{name} leads", f"{name} lead", f"{name} as lead", *(f"{one} {name}" for one in _LEADS["lead"])]
+    return [
+        name,
+        f"{name} leads",
+        f"{name} lead",
+        f"{name} as lead",
+        *(f"{one} {name}" for one in _LEADS["lead"]),
+    ]
 
 
 def _trails(name: str) -> list[str]:
-    return [f"{name} trails", f"{name} trail", f"{name} as trail", *(f"{one} {name}" for one in _LEADS["trail"])]
+    return [
+        f"{name} trails",
+        f"{name} trail",
+        f"{name} as trail",
+        *(f"{one} {name}" for one in _LEADS["trail"]),
+    ]
 
 
 def _calls(name: str) -> list[str]:
-    return [f"called by {name}", f"{name} called", f"{name} calls", f"{name} call", f"{name} whistle", f"by {name}"]
+    return [
+        f"called by {name}",
+        f"{name} called",
+        f"{name} calls",
+        f"{name} call",
+        f"{name} whistle",
+        f"by {name}",
+    ]
 
 
 def _team_pairs() -> Pairs:
     pairs: Pairs = [(side, Meaning("attacking", side)) for side in ("left", "right")]
     for side in ("left", "right"):
-        pairs += [(f"{verb} {side}", Meaning("attacking", side)) for verb in ("attacks", "attacking", "going", "goes")]
+        pairs += [
+            (f"{verb} {side}", Meaning("attacking", side))
+            for verb in ("attacks", "attacking", "going", "goes")
+        ]
     for team, names in _TEAMS.items():
         for name in names:
-            pairs += [(f"{name} {rest}", Meaning("ball_to", team)) for rest in ("ball", "keeps", "gets", "throws in")]
-            pairs += [(f"{pre} {name}", Meaning("ball_to", team)) for pre in ("to", "for", "ball to", "ball for")]
-            pairs += [(f"{pre} {name}", Meaning("off", team)) for pre in ("off", "by", "on", "off of", "against")]
+            pairs += [
+                (f"{name} {rest}", Meaning("ball_to", team))
+                for rest in ("ball", "keeps", "gets", "throws in")
+            ]
+            pairs += [
+                (f"{pre} {name}", Meaning("ball_to", team)) for pre in ("to", "for", "ball to", "ball for")
+            ]
+            pairs += [
+                (f"{pre} {name}", Meaning("off", team)) for pre in ("off", "by", "on", "off of", "against")
+            ]
             pairs.append((name, Meaning("team", team)))
     for team in ("white", "dark"):
         pairs += [
@@ -227,13 +273,17 @@ def _team_pairs() -> Pairs:
 def _place_pairs() -> Pairs:
     pairs: Pairs = []
     for side, names in _SIDES.items():
-        pairs += [(f"{name}{more}", Meaning("side", side)) for name in names for more in ("", " sideline", " side")]
+        pairs += [
+            (f"{name}{more}", Meaning("side", side)) for name in names for more in ("", " sideline", " side")
+        ]
         pairs += [(f"sideline {name}", Meaning("side", side)) for name in names]
     pairs += [(text, Meaning("end", end)) for end, texts in _ENDS.items() for text in texts]
     division = ("division line", "half court line", "half court", "center line", "mid court line")
     pairs += [(text, Meaning("depth", "division")) for text in division]
     pairs += [(text, Meaning("depth", "mark")) for text in ("28 foot mark", "28 ft mark", "28 mark")]
-    pairs += [(text, Meaning("depth", "free_throw")) for text in ("free throw line extended", "free throw line")]
+    pairs += [
+        (text, Meaning("depth", "free_throw")) for text in ("free throw line extended", "free throw line")
+    ]
     pairs += [(f"{half} court", Meaning("half", half)) for half in ("front", "back")]
     return pairs
 
@@ -242,14 +292,21 @@ def _word_pairs() -> Pairs:
     said = {
         ("bonus", "yes"): "bonus | in bonus | with bonus | bonus on | one and one | 1 and 1 | double bonus",
         ("bonus", "no"): "no bonus | before bonus | not in bonus",
-        ("pressure", "yes"): "pressure | press | pressed | full press | full court press | under pressure | with press",
+        (
+            "pressure",
+            "yes",
+        ): "pressure | press | pressed | full press | full court press | under pressure | with press",
         ("pressure", "no"): "no pressure | no press",
         ("pending", "spot"): "pending spot | spot pending | spot throw in pending | throw in pending",
-        ("pending", "run_end_line"): "pending run end line | run end line | may run end line | may run | run pending",
+        (
+            "pending",
+            "run_end_line",
+        ): "pending run end line | run end line | may run end line | may run | run pending",
         ("clock", "running"): "clock running | running clock | clock runs",
         ("clock", "stopped"): "clock stopped | stopped clock",
         ("fill", ""): (
-            "ball | on | by | from | with | for | set | floor | court | and | team | edition | inside | no whistle | "
+            "ball | on | by | from | with | for | set | floor | court | and | team | edition | inside | "
+            "no whistle | "
             "us high school | high school | us | crew of two | layer | of | ft | feet"
         ),
     }

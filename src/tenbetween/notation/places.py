@@ -49,8 +49,8 @@ class Said(Struct):
 def place_words(at: PointUm, floor: Floor, attacking: Basket | None = None) -> str:
     """Return a place in words: line and feet from the nearer end line, or two distances inside.
 
-    Feet are from the end line of the basket attacked or, when ``attacking`` is not handed in, from the nearer one
-    without saying which.
+    Feet are from the end line of the basket attacked or, when ``attacking`` is not handed in, from the nearer
+    one without saying which.
 
     >>> from tenbetween.units import um
     >>> floor = Floor(um("84 ft"), um("50 ft"))
@@ -87,7 +87,7 @@ def _said_length(micrometres: int) -> str:
     return ft_text(micrometres) if micrometres % INCH == 0 else f"{exact_feet(micrometres)} ft"
 
 
-# -- from what was said to a point ----------------------------------------------------------------------------------
+# -- from what was said to a point -------------------------------------------------------------------------
 
 
 def resolve(said: Said, court: Court, attacking: Basket) -> PointUm | Problem:
@@ -106,12 +106,17 @@ def resolve(said: Said, court: Court, attacking: Basket) -> PointUm | Problem:
     from_side = _from_side(said, court)
     spare = [d for d in said.distances if not d.part]
     if said.ends and said.sides and spare:
-        return _unclear(said, "which of the two lines the feet are from", "write it like 26 from end line, 12 from table")
+        return _unclear(
+            said, "which of the two lines the feet are from", "write it like 26 from end line, 12 from table"
+        )
     return _joined(said, court, attacking, (from_end, from_side, spare))
 
 
 def _joined(
-    said: Said, court: Court, attacking: Basket, parts: tuple[int | Problem | None, int | None, list[Distance]]
+    said: Said,
+    court: Court,
+    attacking: Basket,
+    parts: tuple[int | Problem | None, int | None, list[Distance]],
 ) -> PointUm | Problem:
     from_end, from_side, spare = parts
     if isinstance(from_end, Problem):
@@ -121,7 +126,9 @@ def _joined(
         return _twice(said) if from_end is not None else (x, from_side)
     if said.sides and not said.ends and from_side is None:
         y = 0 if said.sides[0] == "table" else court.width
-        depth = from_end if from_end is not None else (_near(spare[0], said, court, attacking) if spare else None)
+        depth = (
+            from_end if from_end is not None else (_near(spare[0], said, court, attacking) if spare else None)
+        )
         if isinstance(depth, Problem):
             return depth
         return (depth, y) if depth is not None else _missing_depth(said)
@@ -134,8 +141,14 @@ def _incomplete(said: Said, from_end: int | None) -> Problem:
     if said.ends or from_end is not None:
         return _unclear(said, "how far from which sideline", "add it, like 12 from table")
     if said.distances:
-        return _unclear(said, "the line the feet are on, or from", "write table 26, opposite 8, or 26 from end line, 12 from table")
-    return _unclear(said, "a line and feet, or two distances", "write table 26, or 26 from end line, 12 from table")
+        return _unclear(
+            said,
+            "the line the feet are on, or from",
+            "write table 26, opposite 8, or 26 from end line, 12 from table",
+        )
+    return _unclear(
+        said, "a line and feet, or two distances", "write table 26, or 26 from end line, 12 from table"
+    )
 
 
 def _missing_depth(said: Said) -> Problem:

@@ -1,6 +1,7 @@
 """The questions that lead to a situation, one after the other: only those the answer turns on.
 
-Order as one says it: which basket, why play stopped, where, whose ball, the lead's side, then what the cause asks.
+Order as one says it: which basket, why play stopped, where, whose ball, the lead's side, then what the cause
+asks.
 Knows no screen and no keyboard.
 """
 
@@ -60,7 +61,9 @@ def ask_in_order(fields: Fields, asked: Collection[str] = ()) -> Question | None
     >>> ask_in_order({}).field, ask_in_order({"attacking": "right", "stopped_by": "game_start"})
     ('attacking', None)
     """
-    return next((question(field) for field in _open(fields) if field not in fields and field not in asked), None)
+    return next(
+        (question(field) for field in _open(fields) if field not in fields and field not in asked), None
+    )
 
 
 def _open(fields: Fields) -> tuple[str, ...]:
@@ -132,11 +135,19 @@ def _chosen(asked: Question, said: str) -> str | None:
 def _taken_from_line(asked: Question, said: str, fields: Fields) -> dict[str, Any]:
     """Read an answer as a piece of a typed line, with what is known of the basket for the place."""
     known = " ".join(str(fields[name]) for name in ("edition", "attacking") if fields.get(name))
-    spoken = f"lead {said}" if asked.field == "lead_side" and said.lower() in ("table side", "opposite side") else said
+    spoken = (
+        f"lead {said}"
+        if asked.field == "lead_side" and said.lower() in ("table side", "opposite side")
+        else said
+    )
     got, problems = read_fields(f"{known}; {spoken}")
     if problems:
         raise NotationError(Problem(asked.field, p.found, p.expected, p.do) for p in problems)
     if asked.field not in got:
-        choices = ", ".join(value.replace("_", " ") for value, _ in asked.choices) or "a place such as table 26"
-        raise NotationError(Problem(asked.field, repr(said[:60]), choices, "answer with one of them, or its number"))
+        choices = (
+            ", ".join(value.replace("_", " ") for value, _ in asked.choices) or "a place such as table 26"
+        )
+        raise NotationError(
+            Problem(asked.field, repr(said[:60]), choices, "answer with one of them, or its number")
+        )
     return {**fields, asked.field: got[asked.field]}

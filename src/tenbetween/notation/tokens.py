@@ -1,4 +1,4 @@
-"""Cuts a typed line into pieces that mean something: words, lengths, points, dates, seasons, layers, settings.
+"""Cuts a typed line into what means something: words, lengths, points, dates, seasons, layers, settings.
 
 Knows the shapes only; which words say what is in ``phrases``.
 """
@@ -26,7 +26,8 @@ class Token(NamedTuple):
 
 
 _SHAPES: tuple[tuple[str, str], ...] = (
-    ("layer", rf"\+\s*({LAYER_ID})(?![a-z0-9_=])|(?:with|layers?)\s+(?!bonus|press|no\b|the\b)({LAYER_ID})(?![a-z0-9_=])"),
+    ("layer", rf"\+\s*(?:{LAYER_ID})(?![a-z0-9_=]|[.-][a-z0-9])"),
+    ("layer", rf"(?:with|layers?)\s+(?!bonus|press|no\b|the\b)(?:{LAYER_ID})(?![a-z0-9_=]|[.-][a-z0-9])"),
     ("date", r"\d{4}-\d\d-\d\d(?![\d-])"),
     ("season", r"(?:\d{4}|\d\d)-(?:\d{4}|\d\d)(?![\d-])"),
     ("setting", rf"({SETTING_NAME})\s*=\s*({SETTING_VALUE})"),
@@ -38,11 +39,15 @@ _SHAPES: tuple[tuple[str, str], ...] = (
     ("number", rf"(?:{_NUMBER})"),
     ("word", r"[a-z][a-z0-9]*(?:[.'_-][a-z0-9]+)*"),
     ("cut", r"[/,;.]+"),
-    ("space", r"[\s'\":()!?-]+"),
+    ("space", r"[\s'\":()!?]+|-+"),
     ("odd", r"."),
 )  # fmt: skip
-_TOKEN = re.compile("|".join(f"(?P<{kind}_{n}>{shape})" for n, (kind, shape) in enumerate(_SHAPES)), re.DOTALL)
-_SIGNS = str.maketrans({"–": "-", "—": "-", "−": "-", "‑": "-", "’": "'", "′": "'", "″": '"', "×": "x", "\u00a0": " "})
+_TOKEN = re.compile(
+    "|".join(f"(?P<{kind}_{n}>{shape})" for n, (kind, shape) in enumerate(_SHAPES)), re.DOTALL
+)
+_SIGNS = str.maketrans(
+    {"–": "-", "—": "-", "−": "-", "‑": "-", "’": "'", "′": "'", "″": '"', "×": "x", "\u00a0": " "}
+)
 
 
 def tokens(line: str) -> tuple[Token, ...]:
@@ -63,7 +68,7 @@ def tokens(line: str) -> tuple[Token, ...]:
 
 
 def _mended(line: str) -> str:
-    """Return the line in small letters with plain signs; a plus that an address turned into a blank is put back."""
+    """Return the line in small letters and plain signs; a plus an address made a blank is put back."""
     text = line.translate(_SIGNS).lower().strip().replace("u.s.", "us")
     head, slash, rest = text.partition(" /")
     names = re.split(r" {3}", head)

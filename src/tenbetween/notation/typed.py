@@ -1,7 +1,7 @@
 """Reads a typed situation: the one-line form, the quick form, or the whole sentence, in any order.
 
-Every mistake on the line is told at once, with the nearest right words. Reads into fields first; what is missing or
-cannot be true together is for ``needs``.
+Every mistake on the line is told at once, with the nearest right words. Reads into fields first; what is
+missing or cannot be true together is for ``needs``.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ _LENGTH_UNITS = {"ft": "ft", "feet": "ft", "foot": "ft", "m": "m", "cm": "cm"}
 
 
 def parse(text: str, *, edition: str | None = None, base: Situation | None = None) -> Situation:
-    """Return the situation a line names; ``edition`` and what ``base`` keeps stand where the line says nothing.
+    """Return the situation a line names; ``edition`` and ``base`` stand where the line says nothing.
 
     >>> parse("out off dark, table 26, white, right, L table", edition="us-hs-2025").at
     (17678400, 0)
@@ -60,7 +60,9 @@ def read_fields(
     """
     if len(text) > LONGEST_LINE:
         expected = f"at most {LONGEST_LINE} signs"
-        return {}, (Problem("line", f"{len(text)} signs", expected, "name one situation, such as table 26, white"),)
+        return {}, (
+            Problem("line", f"{len(text)} signs", expected, "name one situation, such as table 26, white"),
+        )
     reading = _Reading(_kept(base, edition))
     reading.read(tokens(text))
     return reading.finish()
@@ -94,7 +96,7 @@ class _Reading:
         self.cause_pieces: set[int] = set()
         self.unread: list[Token] = []
 
-    # -- walking along the line ---------------------------------------------------------------------------------
+    # -- walking along the line ---------------------------------------------------------------------------
 
     def read(self, line: tuple[Token, ...]) -> None:
         """Take the longest phrase at each place, else what the shape of the token says."""
@@ -150,14 +152,15 @@ class _Reading:
             self.problems.append(_not_understood(text, self.unread[0].piece))
             self.unread = []
 
-    # -- one kind of thing each ---------------------------------------------------------------------------------
+    # -- one kind of thing each ---------------------------------------------------------------------------
 
     def hear(self, meaning: Meaning, said: tuple[Token, ...]) -> None:
         """Keep what a phrase says."""
         text, part, value = " ".join(token.text for token in said), meaning.part, meaning.value
+        names_team = part in ("off", "team") or (part == "ball_to" and value in ("white", "dark"))
         if part in ("side", "end", "depth", "half"):
             self.hear_place(part, value, text)
-        elif part in ("ball_to", "off", "team") and value in ("white", "dark") or part in ("off", "team"):
+        elif names_team:
             self.teams.append((part, value, said[0]))
         elif part == "attacker":
             team, side = value.split()
@@ -182,7 +185,9 @@ class _Reading:
         if before is not None and before.value != value:
             name = part.replace("_", " ")
             found = f"{before.text!r} and {text!r}"
-            self.problems.append(Problem(f"piece {token.piece}", found, f"one {name}", "take one of the two out"))
+            self.problems.append(
+                Problem(f"piece {token.piece}", found, f"one {name}", "take one of the two out")
+            )
             return
         self.heard[part] = _Heard(value, text)
 
@@ -190,7 +195,9 @@ class _Reading:
         """Take a layer."""
         if token.text in self.layers:
             found = f"layer {token.text!r} twice"
-            self.problems.append(Problem(f"piece {token.piece}", found, "each layer once", "take one of them out"))
+            self.problems.append(
+                Problem(f"piece {token.piece}", found, "each layer once", "take one of them out")
+            )
         self.layers.append(token.text)
 
     def date(self, token: Token) -> None:
@@ -199,7 +206,12 @@ class _Reading:
             date.fromisoformat(token.text)
         except ValueError:
             self.problems.append(
-                Problem(f"piece {token.piece}", repr(token.text), "a day of the calendar", "write it like 2025-11-03")
+                Problem(
+                    f"piece {token.piece}",
+                    repr(token.text),
+                    "a day of the calendar",
+                    "write it like 2025-11-03",
+                )
             )
             return
         self.say("date", token.text, token.text, token)
@@ -220,7 +232,9 @@ class _Reading:
         name, _, value = token.text.partition("=")
         if self.settings.setdefault(name, value) != value:
             found = f"{name} twice"
-            self.problems.append(Problem(f"piece {token.piece}", found, "each setting once", "take one of them out"))
+            self.problems.append(
+                Problem(f"piece {token.piece}", found, "each setting once", "take one of them out")
+            )
 
     def size(self, token: Token) -> None:
         """Take the size of the floor."""
@@ -239,7 +253,9 @@ class _Reading:
         """Keep a point; a second one is a problem when it is another."""
         x, y = (um_from_feet(number) for number in token.text.split(","))
         if self.place.point not in (None, (x, y)):
-            self.problems.append(Problem("at", repr(token.text), "one place", "take one of the two points out"))
+            self.problems.append(
+                Problem("at", repr(token.text), "one place", "take one of the two points out")
+            )
         self.place.point = (x, y)
         self.place.texts.append(token.text)
 
@@ -261,7 +277,7 @@ class _Reading:
         self.place.texts.append(words)
         return after
 
-    # -- putting together ---------------------------------------------------------------------------------------
+    # -- putting together ---------------------------------------------------------------------------------
 
     def finish(self) -> tuple[dict[str, Any], tuple[Problem, ...]]:
         """Return the fields and all problems."""
@@ -290,7 +306,9 @@ class _Reading:
             if said != value:
                 found = f"{token.text!r}, and before it the ball went the other way"
                 do = "say it once, like white, or off dark"
-                self.problems.append(Problem(f"piece {token.piece}", found, "one team that gets the ball", do))
+                self.problems.append(
+                    Problem(f"piece {token.piece}", found, "one team that gets the ball", do)
+                )
 
     def unclear_team(self, token: Token) -> None:
         """Tell that a team beside a cause can mean two things."""
@@ -324,7 +342,9 @@ def _on_line(at: PointUm, court: Court) -> bool:
 
 
 def _which_basket() -> Problem:
-    return Problem("attacking", "nothing", "left or right", "say which basket the team attacked that had the ball")
+    return Problem(
+        "attacking", "nothing", "left or right", "say which basket the team attacked that had the ball"
+    )
 
 
 def _team(team: str, attacker: str) -> str:
@@ -361,12 +381,25 @@ def _um(token: Token, unit: str) -> int:
     if token.kind == "number":
         return um_from_feet(token.text) if unit == "ft" else um(f"{token.text} {unit}")
     text = token.text.replace("'", " ft ").replace('"', " in ")
-    for long, short in (("feet", "ft"), ("foot", "ft"), ("inches", "in"), ("inch", "in"), ("metres", "m"), ("meters", "m")):
+    for long, short in (
+        ("feet", "ft"),
+        ("foot", "ft"),
+        ("inches", "in"),
+        ("inch", "in"),
+        ("metres", "m"),
+        ("meters", "m"),
+    ):
         text = text.replace(long, short)
     return um(" ".join(text.split()))
 
 
 def _not_understood(text: str, piece: int) -> Problem:
-    near = get_close_matches(text, SPELLINGS, n=1) or get_close_matches(text.split()[0], SPELLINGS, n=1)
-    do = f"did you mean {near[0]!r}?" if near else "take it out, or write it like: out off dark, table 26, white"
+    near = get_close_matches(text, SPELLINGS, n=1) or get_close_matches(
+        text.split(maxsplit=1)[0], SPELLINGS, n=1
+    )
+    do = (
+        f"did you mean {near[0]!r}?"
+        if near
+        else "take it out, or write it like: out off dark, table 26, white"
+    )
     return Problem(f"piece {piece}", repr(text), "a cause, a place, a team, a side, a role or a setting", do)

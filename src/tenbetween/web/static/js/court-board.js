@@ -49,10 +49,15 @@ class CourtBoard extends HTMLElement {
    * @returns {Place} in feet, whole feet, on the line when near it
    */
   placeAt(event) {
-    const screen = this.drawing?.getScreenCTM();
-    if (!screen || !this.matrix) return this.start();
-    const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(screen.multiply(this.matrix).inverse());
+    if (!this.matrix) return this.start();
+    const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(this.onScreen().multiply(this.matrix).inverse());
     return snapped({ x: at.x, y: at.y }, this.size);
+  }
+
+  /** @returns {DOMMatrix} units of the drawing to pixels of the window */
+  onScreen() {
+    const now = this.drawing?.getScreenCTM();
+    return now ? new DOMMatrix([now.a, now.b, now.c, now.d, now.e, now.f]) : new DOMMatrix();
   }
 
   /** @param {KeyboardEvent} event */
@@ -114,9 +119,8 @@ class CourtBoard extends HTMLElement {
   name(place, at) {
     if (!this.label || !this.drawing || !this.holder) return;
     this.label.textContent = words(place, this.size);
-    const screen = this.drawing.getScreenCTM();
     const box = this.getBoundingClientRect();
-    const on = at.matrixTransform(screen ?? new DOMMatrix());
+    const on = at.matrixTransform(this.onScreen());
     const left = clamp(on.x - box.left - this.label.offsetWidth / 2, 2, box.width - this.label.offsetWidth - 2);
     this.label.style.left = `${left}px`;
     this.label.style.top = `${on.y - box.top + (on.y - box.top < 56 ? 20 : -42)}px`;

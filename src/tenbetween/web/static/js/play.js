@@ -23,7 +23,7 @@ function show(step) {
 
 /** @param {number} by */
 export function step(by) {
-  stop();
+  pause();
   if (count()) show((now + by + count() + 1) % (count() + 1));
 }
 
@@ -35,9 +35,13 @@ export function play() {
   clock = setInterval(() => (now >= count() ? stop() : show(now + 1)), STEP_MS);
 }
 
-export function stop() {
+function pause() {
   clearInterval(clock);
   clock = undefined;
   document.getElementById("play")?.setAttribute("aria-pressed", "false");
+}
+
+export function stop() {
+  pause();
   show(0);
 }

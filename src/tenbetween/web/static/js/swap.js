@@ -79,8 +79,9 @@ function lost() {
  */
 function place(screen) {
   const main = document.getElementById("main");
-  const focused = document.activeElement?.id ?? "";
-  const was = main?.contains(document.activeElement) ?? false;
+  const active = document.activeElement;
+  const focused = active?.id || active?.closest("details")?.querySelector("summary")?.id || "";
+  const was = main?.contains(active) ?? false;
   const unfolded = [...document.querySelectorAll("details.fold[open]")].map((fold) => fold.id);
   for (const [name, html] of Object.entries(screen.parts)) {
     const holder = document.getElementById(name);
