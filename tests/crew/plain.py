@@ -1,7 +1,7 @@
-"""A plain second bookkeeper for a walked game, 2025-26 U.S. high-school defaults, as a chain of if-statements.
+"""A plain second bookkeeper for a walked game, U.S. high school 2025-26, as a chain of if-statements.
 
-Written from the conventions of an answer (5 to 11) and our table of facts (2.9, 2.10, 3.3 to 3.8) alone: it reads
-no edition, asks no table and imports nothing of the program. Lengths are float feet on the 84 by 50 floor.
+Written from the conventions of an answer (5 to 11) and our table of facts (2.9, 2.10, 3.3 to 3.8) alone:
+it reads no edition, asks no table and imports nothing of the program. Lengths are float feet on the 84 by 50 floor.
 It also deals out random games, since it knows at every moment what can happen next.
 """
 
@@ -28,8 +28,9 @@ KEEPS = ("plane_warning", "wrong_team", "double_foul", "time_out", "inadvertent_
 class Book:
     """What a scorer and a trainer would write down, row by row."""
 
-    def __init__(self, white_first: str = "right") -> None:
+    def __init__(self, white_first: str = "right", *, bonus_by_half: bool = False) -> None:
         self.white_first = white_first
+        self.bonus_by_half = bonus_by_half
         self.period = 0
         self.lead = ""
         self.lead_side = ""
@@ -89,7 +90,7 @@ class Book:
     def begin(self, why: str, event: dict[str, Any]) -> None:
         self.period += 1
         self.shooting = ""
-        if self.period <= 4:
+        if self.period <= 4 and (not self.bonus_by_half or self.period == 3):
             self.fouls = {"white": 0, "dark": 0}
         else:
             for team in ("white", "dark"):
@@ -115,7 +116,7 @@ class Book:
             self.warned.append(by)
 
     def arrow_row(self, event: dict[str, Any], was: dict[str, Any] | None) -> bool:
-        """Tell whether the throw-in that follows is the arrow's; a violation of the throwing team loses it."""
+        """Tell whether the next throw-in is the arrow's; a violation of the throwing team loses it."""
         why = event["why"]
         if why == "held_ball":
             return True
@@ -135,7 +136,9 @@ class Book:
         why = event["why"]
         if why in ("intentional_foul", "flagrant_foul", "technical_foul"):
             return "dead"
-        if why == "shooting_foul" or (why == "common_foul" and self.fouls[event["by"]] >= 5):
+        if why == "shooting_foul" or (
+            why == "common_foul" and self.fouls[event["by"]] >= (7 if self.bonus_by_half else 5)
+        ):
             return "live"
         return ""
 

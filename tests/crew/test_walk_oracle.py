@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import random
 from typing import Any
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from crew.plain import OTHER, Book, next_event
-from tenbetween.book import load_book
+from tenbetween.book import editions, load_book
 from tenbetween.court import court_of
 from tenbetween.crew import PERSONS, Opening, Standing, Stoppage, broken, walk
 from tenbetween.units import FOOT, feet
@@ -81,6 +83,42 @@ def seen(standing: Standing) -> dict[str, Any]:
 def written(book: Book) -> dict[str, Any]:
     names = ("period", "lead", "lead_side", "control", "arrow", "due", "shooting", "fouls", "left", "warned")
     return {name: getattr(book, name) for name in names}
+
+
+# Every edition of a U.S. high-school floor, and every other value of every setting, one at a time.
+EDITIONS = [head.id for head in editions() if head.court == "us-hs"]
+SETTINGS: list[tuple[str, tuple[tuple[str, str], ...]]] = [(e, ()) for e in EDITIONS] + [
+    (e, ((name, value),))
+    for e in EDITIONS
+    for name, setting in load_book(e).settings.items()
+    for value in setting.values
+    if value != setting.value
+]
+
+
+@pytest.mark.parametrize(("edition", "chosen"), SETTINGS, ids=lambda v: v if isinstance(v, str) else "=".join(v[0]) if v else "-")  # fmt: skip  # noqa: E501
+def test_no_setting_breaks_what_must_hold(edition: str, chosen: tuple[tuple[str, str], ...]) -> None:
+    dice = random.Random(f"{edition} {chosen}")
+    for _ in range(4):
+        book = Book(dice.choice(["left", "right"]), bonus_by_half=edition == "us-hs-2022")
+        opening = Opening(settings=chosen, standing=Standing(white_attacks_first=book.white_first))  # type: ignore[arg-type]  # noqa: E501
+        rows = []
+        for number in range(1, 50):
+            event = next_event(book, dice.choice, may_begin=number % 12 == 0)
+            rows.append(stoppage_of(number, event, dice.choice([True, False])))
+            event["had"] = book.control
+            book.take(event)
+        walked = walk(load_book(edition), opening, rows)
+        assert len(walked.rows) == len(rows)
+        for row in walked.rows:
+            assert broken(COURT, row) == ()
+            assert row.after.control == row.before.control or row.stoppage.why not in (
+                "injury",
+                "double_foul",
+            )
+        last = walked.rows[-1].after
+        assert (last.period, last.control, last.arrow) == (book.period, book.control, book.arrow)
+        assert (last.fouls.white, last.fouls.dark) == (book.fouls["white"], book.fouls["dark"])
 
 
 def copy_of(value: Any) -> Any:

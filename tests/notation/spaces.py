@@ -10,11 +10,23 @@ from hypothesis import strategies as st
 
 from tenbetween.notation import EDITIONS, NEEDS, complaints
 from tenbetween.notation.needs import floor_court
-from tenbetween.situation import CAUSES, Basket, ClockState, Floor, Pending, Person, Role, Situation, TableSide
+from tenbetween.situation import (
+    CAUSES,
+    Basket,
+    ClockState,
+    Floor,
+    Pending,
+    Person,
+    Role,
+    Situation,
+    TableSide,
+)
 from tenbetween.units import FOOT, um
 
 IDS = tuple(one.id for one in EDITIONS)
-LAYERS = st.lists(st.from_regex(r"[a-z0-9]{1,6}([.-][a-z0-9]{1,6}){0,3}", fullmatch=True), unique=True, max_size=3)
+LAYERS = st.lists(
+    st.from_regex(r"[a-z0-9]{1,6}([.-][a-z0-9]{1,6}){0,3}", fullmatch=True), unique=True, max_size=3
+)
 NAMES = st.from_regex(r"[a-z][a-z0-9_]{0,20}", fullmatch=True)
 VALUES = st.from_regex(r"[a-z0-9][a-z0-9_]{0,30}", fullmatch=True)
 FLOORS = {

@@ -14,6 +14,7 @@ from msgspec import Struct
 from tenbetween.book.check import situation_words
 from tenbetween.book.index import Desk
 from tenbetween.book.load import Book
+from tenbetween.book.provision import digest
 from tenbetween.book.space import answer_of, first_stage, fresh_tables, key_of, settled, variants
 from tenbetween.errors import BookError, Problem
 from tenbetween.situation import Ruling, Situation
@@ -36,6 +37,8 @@ class Change(Struct, frozen=True):
     row_after: str
     count: int
     example: Situation
+    follows: bool = False
+    """True when both rows stand unchanged in both books: the answer moved because an earlier one did."""
 
     @property
     def words(self) -> str:
@@ -87,15 +90,28 @@ def compare(before: Book, after: Book) -> Comparison:
             new = answer_of(after, tables[1], situation, is_after)
             for change in _differences(old, new, same_spot):
                 found.setdefault(change, [0, situation])[0] += count
-    changes = [_change(key, count, example) for key, (count, example) in found.items()]
-    changes.sort(key=lambda c: (_ORDER[c.kind], -c.count, c.part, c.before))
+    same_rows = _rows(before) & _rows(after)
+    changes = [_change(key, count, example, same_rows) for key, (count, example) in found.items()]
+    changes.sort(key=lambda c: (_ORDER[c.kind], c.follows, -c.count, c.part, c.before))
     only_before, only_after, reworded = _provisions(before, after)
     return Comparison(before.title, after.title, total, tuple(changes), only_before, only_after, reworded)
 
 
-def _change(key: tuple[str, ...], count: int, example: Situation) -> Change:
+def _change(key: tuple[str, ...], count: int, example: Situation, same_rows: set[tuple[str, str]]) -> Change:
     kind, part, was, now, row_was, row_now = key
-    return Change(cast("Kind", kind), part, was, now, row_was, row_now, count, example)
+    unmoved = {row for row, _ in same_rows}
+    follows = all(row in unmoved for row in (row_was, row_now) if row)
+    return Change(cast("Kind", kind), part, was, now, row_was, row_now, count, example, follows)
+
+
+def _rows(book: Book) -> set[tuple[str, str]]:
+    """Every row with the digest of what it asks and decides, at the book's settings."""
+    values = {s.name: s.value for s in book.settings.values()}
+    return {
+        (f"{p.id}/{r.name}", digest([r.when, r.then, r.overrides, r.not_covered, [values.get(f, "") for f, _ in r.when]]))
+        for p in book.provisions.values()
+        for r in p.rows
+    }
 
 
 _ORDER: dict[str, int] = {

@@ -266,9 +266,11 @@ def _arrow_after(row: Settled, ruling: Ruling) -> Colour | None:
 
 def _due_after(row: Settled, ruling: Ruling, ball: Colour) -> Due | None:
     """The throw-in that has been given; it stays the arrow's own while it is only interrupted."""
+    was = row.before.due
+    if ruling.restart is None and row.pending is not None:
+        return was  # nothing entered says what comes next; what was due is still due
     if ruling.restart != "throw_in":
         return None
-    was = row.before.due
     kept = row.stoppage.why in KEEPS and row.pending is not None and was is not None and was.by_arrow
     by_arrow = kept or row.stoppage.why in BY_ARROW or row.stoppage.why == "extra_period_start"
     kind: Pending = "run_end_line" if ruling.may_run_end_line else "spot"

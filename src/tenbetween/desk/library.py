@@ -217,4 +217,5 @@ def change_page(change: Change) -> dict[str, Any]:
         "row_after": change.row_after,
         "situations": change.count,
         "example": change.words,
+        "follows": change.follows,
     }

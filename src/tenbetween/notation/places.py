@@ -100,6 +100,8 @@ def resolve(said: Said, court: Court, attacking: Basket) -> PointUm | Problem:
     if said.point is not None:
         alone = not (said.sides or said.ends or said.depths or said.distances or said.halves)
         return said.point if alone else _twice(said)
+    if _two_numbers(said):
+        return (said.distances[0].length, said.distances[1].length)
     if len(said.distances) + len(said.depths) > 2 or len(set(said.sides)) > 1 or len(set(said.ends)) > 1:
         return _twice(said)
     from_end = _from_end(said, court, attacking)
@@ -110,6 +112,14 @@ def resolve(said: Said, court: Court, attacking: Basket) -> PointUm | Problem:
             said, "which of the two lines the feet are from", "write it like 26 from end line, 12 from table"
         )
     return _joined(said, court, attacking, (from_end, from_side, spare))
+
+
+def _two_numbers(said: Said) -> bool:
+    """Tell whether nothing but two lengths was said: x and y."""
+    bare = [one for one in said.distances if not one.part]
+    return len(bare) == len(said.distances) == 2 and not (
+        said.sides or said.ends or said.depths or said.halves
+    )
 
 
 def _joined(

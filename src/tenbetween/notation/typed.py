@@ -330,7 +330,8 @@ class _Reading:
             return
         found = resolve(self.place, court, fields.get("attacking", "right"))
         if isinstance(found, Problem):
-            self.problems.append(found)
+            # a word nobody understood may be the one that is missing here
+            self.problems += [] if any(p.where.startswith("piece") for p in self.problems) else [found]
         else:
             fields["at"] = found
             if "stopped_by" not in fields and _on_line(found, court):
