@@ -51,6 +51,18 @@ MEANS_THE_SAME: dict[str, tuple[str, ...]] = {
     **dict.fromkeys(("who.jump-ball/referee", "fiba.jump-ball/who"), ("referee_as_trail",)),
     **dict.fromkeys(("start.roles/quarter", "fiba.roles/quarter"), ("tosser_becomes_trail",)),
     **dict.fromkeys(("start.roles/jump-ball", "fiba.jump-ball/roles"), ("referee_is_trail",)),
+    # a place on the boundary is its own nearest point, and one inside the floor is brought to the nearest
+    **dict.fromkeys(("where.out-of-bounds/as-crossed", "fiba.where/out-of-bounds"), ("nearest", "same_place")),
+    **dict.fromkeys(("where.pending/same-spot", "fiba.where/due-throw-in"), ("as_crossed", "nearest")),
+    **dict.fromkeys(("where.pending/warning-or-wrong-team", "where.pending/right-team-there"), ("as_crossed", "nearest")),
+    **dict.fromkeys(("where.nearest/plain", "fiba.where/nearest"), ("same_place",)),
+    "fiba.technical/where-interrupted": ("as_crossed", "same_place"),
+    "where.nearest/division-line": ("same_place", "nearest_by_corner_to_elbow"),
+    # where the whole end line may be run there is no spot, whatever kind was meant
+    "fiba.where/due-end-line": ("division_line_opposite", "front_throw_in_line"),
+    "fiba.where/goal": ("division_line_opposite",),
+    # the lead gives the throws, so his partner is the trail
+    "clock.chop/throws": ("partner",),
     # without a foul nobody called it: "the caller is trail" then trades the roles as well
     **dict.fromkeys(("who.lead-line-high/exchange", "who.trail-line-low/goes-down"), NO_CALLER),
     **dict.fromkeys(("who.lead-line-high/after-time-out", "who.end-line-far/partners-exchange"), NO_CALLER),
@@ -71,7 +83,10 @@ def watchers(edition: str) -> dict[str, list[Watcher]]:
     book, found, kinds = load_book(edition), dict[str, list[Watcher]](), Counter[tuple[str, ...]]()
     for watcher in (*_cases(edition), *_space(book)):
         s, expect, _ = watcher
+        resting = rows_resting_on(book, s.settings)
         for row in rows_met(book, s):
+            if expect is None and s.settings and row not in resting:
+                continue
             kind = (row, s.stopped_by, str(s.ball_to), str(s.called_by), str(s.settings))
             kinds[kind] += expect is None
             if expect is not None or kinds[kind] <= ENOUGH:
@@ -88,6 +103,12 @@ def rows_met(book: Book, s: Situation) -> set[str]:
     return {index.ids[n] for index in tables.values() for hit in index.hits.values() for n in hit.live}
 
 
+def rows_resting_on(book: Book, settings: tuple[tuple[str, str], ...]) -> set[str]:
+    """The rows that apply only at one of these settings' values."""
+    names = {name for name, _ in settings}
+    return {f"{p.id}/{r.name}" for p in book.provisions.values() for r in p.rows if names & {f for f, _ in r.when}}
+
+
 def _cases(edition: str) -> Iterator[Watcher]:
     for _, case in read_cases():
         if case["situation"]["edition"] == edition:
@@ -100,14 +121,13 @@ def _space(book: Book) -> Iterator[Watcher]:
         options = tuple(variants(s))
         for step in (0, 5, 9):
             yield options[(number + step) % len(options)], None, {}
-    for name, value in other_values(book):
+    for turn, (name, value) in enumerate(other_values(book)):
         if value in PLAIN_VALUES.get(name, {}):
-            setting = ((name, value),)
-            for s in _one_of_each_class(book, setting) if name in SPOT_SETTINGS else usual:
+            setting, said = ((name, value),), {name: PLAIN_VALUES[name][value]}
+            asked = _one_of_each_class(book, setting) if name in SPOT_SETTINGS else usual[turn % 2 :: 2]
+            for number, s in enumerate(asked):
                 options = tuple(variants(s))
-                said = {name: PLAIN_VALUES[name][value]}
-                for option in {options[0], options[len(options) // 2], options[-1]}:
-                    yield structs.replace(option, settings=setting), None, said
+                yield structs.replace(options[number % len(options)], settings=setting), None, said
 
 
 def _one_of_each_class(book: Book, setting: tuple[tuple[str, str], ...]) -> list[Situation]:

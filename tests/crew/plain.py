@@ -1,7 +1,7 @@
 """A plain second bookkeeper for a walked game, U.S. high school 2025-26, as a chain of if-statements.
 
 Written from the conventions of an answer (5 to 11) and our table of facts (2.9, 2.10, 3.3 to 3.8) alone:
-it reads no edition, asks no table and imports nothing of the program. Lengths are float feet on the 84 by 50 floor.
+it reads no edition, asks no table, imports nothing of the program. Lengths are float feet, the floor 84 by 50.
 It also deals out random games, since it knows at every moment what can happen next.
 """
 
@@ -92,7 +92,7 @@ class Book:
         self.shooting = ""
         if self.period <= 4 and (not self.bonus_by_half or self.period == 3):
             self.fouls = {"white": 0, "dark": 0}
-        else:
+        if self.period > 4:
             for team in ("white", "dark"):
                 self.left[team, 60] += 1
         # The Referee tosses, or gives the quarter's first ball, and is trail; the Umpire is lead, table side.
@@ -234,7 +234,7 @@ class Book:
         return old_lead if side == self.lead_side else PARTNER[old_lead]
 
 
-# -- dealing out a game -----------------------------------------------------------------------------------------
+# -- dealing out a game -----------------------------------------------------------------------------------
 
 Pick = Callable[[list[Any]], Any]
 """Chooses one of a list: dice in one place, hypothesis in another."""

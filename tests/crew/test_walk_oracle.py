@@ -101,7 +101,7 @@ def test_no_setting_breaks_what_must_hold(edition: str, chosen: tuple[tuple[str,
     dice = random.Random(f"{edition} {chosen}")
     for _ in range(4):
         book = Book(dice.choice(["left", "right"]), bonus_by_half=edition == "us-hs-2022")
-        opening = Opening(settings=chosen, standing=Standing(white_attacks_first=book.white_first))  # type: ignore[arg-type]  # noqa: E501
+        opening = Opening(settings=chosen, standing=Standing(white_attacks_first=book.white_first))  # type: ignore[arg-type]
         rows = []
         for number in range(1, 50):
             event = next_event(book, dice.choice, may_begin=number % 12 == 0)

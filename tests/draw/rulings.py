@@ -1,4 +1,4 @@
-"""Many situations and their answers for the drawing tests: every cause, both baskets, all sides and editions."""
+"""Many situations and their answers for the drawing tests: all causes, baskets, sides and editions."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ def _place(dice: random.Random, long: int) -> tuple[int, int]:
 
 def _situation(dice: random.Random) -> Situation:
     edition = dice.choice(EDITIONS)
-    long = 84
+    long = 84 if edition == "fiba-2po" else dice.choice((84, 84, 94))
     given: dict[str, Any] = {
         "edition": edition,
         "attacking": dice.choice(("left", "right")),
@@ -36,7 +36,7 @@ def _situation(dice: random.Random) -> Situation:
         "at": _place(dice, long),
     }
     if edition != "fiba-2po":
-        given["floor"] = Floor(84 * FOOT, 49 * FOOT)
+        given["floor"] = Floor(long * FOOT, 49 * FOOT)
     if given["stopped_by"] == "out_of_bounds":
         x = dice.randint(0, long) * FOOT
         given["at"] = dice.choice(((x, 0), (x, 49 * FOOT)))

@@ -85,7 +85,7 @@ def number_of(text: str, name: str) -> float:
 
 
 def test_the_drawn_spot_is_within_a_hundredth_of_a_foot() -> None:
-    """Read back from the picture itself, not from the plan: 26 ft from the right end line on the table sideline."""
+    """Read back from the picture itself, not from the plan: 26 ft from the right end line."""
     svg = diagram_svg(GOLDEN["lead-sideline-high"], scale=8.0)
     bar = re.search(r'<line class="spot"[^>]*>', svg)
     assert bar is not None

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from pypdf import PdfReader
+from pypdf.generic import ContentStream
 
 from draw.rulings import many
 from tenbetween.draw.fonts import FILES, FOLDER
@@ -90,36 +91,30 @@ def test_no_text_is_smaller_than_14_pt(sheets: dict[str, PdfReader]) -> None:
         assert min(measured) >= 14.0, (name, min(measured))
 
 
-NUMBER = rb"[-+]?\d*\.?\d+"
-TOKEN = re.compile(rb"(?<![\w.])(" + NUMBER + rb"(?:\s+" + NUMBER + rb")*)\s+(cm|w)\b|\b([qQ])\b")
+STROKES = {b"S", b"s", b"B", b"B*", b"b", b"b*"}
 
 
 def line_widths(reader: PdfReader) -> list[float]:
-    """Widths of all strokes as they come out on paper: line width times the scale in force."""
+    """Widths of all strokes as they come out on paper: line width in force times the scale in force."""
+    return [width for page in reader.pages for width in widths_in(page.get_contents(), reader)]
+
+
+def widths_in(contents: Any, reader: PdfReader) -> list[float]:
+    scale, wide = 1.0, 1.0  # a PDF begins with a line width of 1, which nobody needs to write
+    kept: list[tuple[float, float]] = []
     found = []
-    for page in reader.pages:
-        for stream in streams(page):
-            found += widths_in(stream)
-    return found
-
-
-def streams(page: Any) -> list[bytes]:
-    contents = page.get_contents()
-    return [contents.get_data()] if contents is not None else []
-
-
-def widths_in(stream: bytes) -> list[float]:
-    scale, kept, found = 1.0, [], []
-    for match in TOKEN.finditer(stream):
-        if match[3] == b"q":
-            kept.append(scale)
-        elif match[3] == b"Q":
-            scale = kept.pop() if kept else 1.0
-        elif match[2] == b"cm":
-            six = [float(n) for n in match[1].split()[-6:]]
-            scale *= abs(six[0] * six[3] - six[1] * six[2]) ** 0.5
-        else:
-            found.append(float(match[1].split()[-1]) * scale)
+    for operands, operator in ContentStream(contents, reader).operations:
+        if operator == b"q":
+            kept.append((scale, wide))
+        elif operator == b"Q":
+            scale, wide = kept.pop()
+        elif operator == b"cm":
+            a, b, c, d = (float(n) for n in operands[:4])
+            scale *= abs(a * d - b * c) ** 0.5
+        elif operator == b"w":
+            wide = float(operands[0])
+        elif operator in STROKES:
+            found.append(wide * scale)
     return found
 
 

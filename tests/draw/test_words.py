@@ -62,8 +62,10 @@ def all_words(ruling: Ruling) -> list[str]:
         ),
         (
             "jump-ball",
-            "The Referee tosses it at the centre circle, facing the table, and is trail once the ball is won.",
-            "Partner is by the division line, table side, chops at the legal tap, goes ahead of the ball and is lead.",
+            "The Referee tosses it at the centre circle, facing the table, "
+            "and is trail once the ball is won.",
+            "Partner is by the division line, table side, chops at the legal tap, "
+            "goes ahead of the ball and is lead.",
         ),
         (
             "quarter",

@@ -10,11 +10,11 @@ from typing import Any
 
 import pytest
 import uvicorn
+from tests.web.fake import FakeWorkbench
 
 from tenbetween.web.app import create_app
 from tenbetween.web.security import Door
 from tenbetween.web.serve import free_port
-from tests.web.fake import FakeWorkbench
 
 TOKEN = "one-time-token-of-the-tests"
 

@@ -9,7 +9,6 @@ from urllib.parse import quote
 
 import pytest
 from playwright.sync_api import expect
-
 from tests.web.test_pages import LINE
 
 pytestmark = pytest.mark.browser
@@ -130,7 +129,9 @@ def test_a_page_of_another_port_can_neither_read_nor_change_anything(open_page: 
     before = page.locator("ul.rows li").count()
     stranger = page.context.new_page()
     other = "http://127.0.0.1:9"
-    stranger.route(f"{other}/*", lambda route: route.fulfill(body="<title>x</title>", content_type="text/html"))
+    stranger.route(
+        f"{other}/*", lambda route: route.fulfill(body="<title>x</title>", content_type="text/html")
+    )
     stranger.goto(f"{other}/page")
     ask = """([url, mode]) => fetch(url, {method: 'POST', mode, credentials: 'include',
       body: new URLSearchParams({name: 'Planted'})}).then(a => a.type + a.status, () => 'refused')"""

@@ -1,4 +1,4 @@
-"""Every situation there can be: generators over the whole value space, and plain lists of the closed words."""
+"""Every situation there can be: generators over the whole value space, plain lists of the closed words."""
 
 from __future__ import annotations
 
@@ -95,6 +95,6 @@ def every_combination() -> Iterator[Situation]:
                 IDS, get_args(Basket), get_args(TableSide), (None, *get_args(Person))
             ):
                 yield Situation(
-                    edition=edition, attacking=attacking, stopped_by=cause, lead_side=side, lead_person=person,
-                    at=spot, ball_to=ball, pending=due, called_by=caller, bonus=on,
+                    edition=edition, attacking=attacking, stopped_by=cause, lead_side=side,
+                    lead_person=person, at=spot, ball_to=ball, pending=due, called_by=caller, bonus=on,
                 )  # fmt: skip

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from notation.spaces import every_combination, situations
 from tenbetween.book import editions
 from tenbetween.draw.phrases import CAUSE_WORDS
-from tenbetween.errors import NotationError
+from tenbetween.errors import NotationError, Problem
 from tenbetween.notation import EDITIONS, as_json, exact_feet, format, parse  # noqa: A004
 from tenbetween.notation.phrases import CAUSE_PHRASES, PHRASES
 from tenbetween.situation import CAUSES, Basket, ClockState, Floor, Situation
@@ -48,8 +48,8 @@ def test_every_combination_of_closed_words_is_read_back() -> None:
 def test_every_clock_and_pressure_is_read_back() -> None:
     for attacking, pressure, clock in product(get_args(Basket), (False, True), (None, *get_args(ClockState))):
         one = Situation(
-            edition="us-hs-2022", attacking=attacking, stopped_by="made_goal", ball_to="other", lead_side="table",
-            pressure=pressure, clock=clock,
+            edition="us-hs-2022", attacking=attacking, stopped_by="made_goal", ball_to="other",
+            lead_side="table", pressure=pressure, clock=clock,
         )  # fmt: skip
         assert parse(format(one)) == one
 
@@ -76,14 +76,15 @@ def test_a_plus_that_became_a_blank_is_still_a_layer(situation: Situation) -> No
 
 def test_the_canonical_line_is_as_agreed() -> None:
     whole = Situation(
-        edition="us-hs-2025", layers=("k-24",), attacking="right", stopped_by="common_foul", at=SPOT, ball_to="same",
-        lead_side="table", lead_person="umpire", called_by="lead", bonus=True, pressure=True, pending="run_end_line",
-        clock="running", floor=Floor(um("94 ft"), um("50 ft")), date="2025-11-03",
+        edition="us-hs-2025", layers=("k-24",), attacking="right", stopped_by="common_foul", at=SPOT,
+        ball_to="same",
+        lead_side="table", lead_person="umpire", called_by="lead", bonus=True, pressure=True,
+        pending="run_end_line", clock="running", floor=Floor(um("94 ft"), um("50 ft")), date="2025-11-03",
         settings=(("lead_line_high", "trail_crosses"), ("tie", "leads_side")),
     )  # fmt: skip
     assert format(whole) == (
-        "us-hs-2025 + k-24 / right / common foul 58,0 / same / lead table umpire / called by lead / bonus / pressure"
-        " / pending run end line / clock running / floor 94x50 / set lead_line_high=trail_crosses tie=leads_side"
+        "us-hs-2025 + k-24 / right / common foul 58,0 / same / lead table umpire / called by lead / bonus"
+        " / pressure / pending run end line / clock running / floor 94x50 / set lead_line_high=trail_crosses tie=leads_side"
         " / on 2025-11-03"
     )
     assert (
@@ -98,10 +99,10 @@ SPELLINGS = [
     "out off dark, table 26, white, attacking right, L table, umpire leads, 2025-26",
     "2025-26; OUT OF BOUNDS; table sideline 26 ft; white ball; going right; lead on the table side, the Umpire",
     "table 26, white, right, lead table, U leads, 25-26",
-    "White attacks right. Ball out of bounds off Dark at table sideline, 26 ft. White keeps it. Lead was on the "
-    "table side, the Umpire. By U.S. high school 2025-26.",
+    "White attacks right. Ball out of bounds off Dark at table sideline, 26 ft. White keeps it. Lead was on "
+    "the table side, the Umpire. By U.S. high school 2025-26.",
     "oob 26 from end line table off defense right T opposite referee trails us-hs-2025",
-    "Dark attacks right, off white, out, table sideline 26', same, umpire is lead, trail opposite, 2025-2026",
+    "Dark attacks right, off white, out, table sideline 26', same, umpire leads, trail opposite, 2025-2026",
     "us-hs-2025 / right / out_of_bounds / 58, 0 / same / lead table umpire",
     "26 ft 0 in on the table sideline – ball out – to white – right – lead umpire – lead table – 25-26",
 ]
@@ -186,11 +187,12 @@ def test_what_is_said_on_our_own_screens_and_sheets_is_understood(words: str, ca
 
 
 def read_or_none(line: str) -> str | None:
+    """Return the cause, or nothing when only the ball cannot go that way."""
     try:
         return parse(line).stopped_by
     except NotationError as fault:
-        assert {problem.where for problem in fault.problems} == {"ball_to"}
-        return None
+        wheres = {problem.where for problem in fault.problems}
+    return None if wheres == {"ball_to"} else str(wheres)
 
 
 def test_every_cause_has_words_of_its_own() -> None:
@@ -284,17 +286,17 @@ ALMOST = st.lists(PIECES | st.text(max_size=6), max_size=9).map(", ".join)
 
 @given(ALMOST | st.text(max_size=120))
 def test_no_line_brings_anything_but_a_situation_or_directions(line: str) -> None:
+    found, problems = read_or_problems(line)
+    assert (found is None) == bool(problems)
+    assert all(all(problem.as_dict().values()) for problem in problems)
+    assert found is None or parse(format(found)) == found
+
+
+def read_or_problems(line: str) -> tuple[Situation | None, tuple[Problem, ...]]:
     try:
-        found = parse(line, edition="us-hs-2025")
+        return parse(line, edition="us-hs-2025"), ()
     except NotationError as fault:
-        assert fault.problems
-        for problem in fault.problems:
-            assert problem.where
-            assert problem.found
-            assert problem.expected
-            assert problem.do
-        return
-    assert parse(format(found)) == found
+        return None, fault.problems
 
 
 @given(situations())

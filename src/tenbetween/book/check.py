@@ -12,7 +12,8 @@ from typing import Any
 
 from msgspec import Struct
 
-from tenbetween.book.decide import _Case
+from tenbetween.book.alike import alike
+from tenbetween.book.decide import Case
 from tenbetween.book.index import GAP, Desk
 from tenbetween.book.load import Book
 from tenbetween.book.provision import digest
@@ -197,10 +198,11 @@ def closest_rows(
     >>> closest_rows(book, fresh_tables(book), goal, False, "delivery")
     ('give.after-goal/none',)
     """
-    case = _Case(book, situation, tables, after_throws=after_throws)
-    case.ruling()
+    case = Case(book, situation, tables, after_throws=after_throws)
+    case.to_the_spot()
+    f = alike(tables, case.f).features
     index = next(index for index in tables.values() if index.table.decides == part)
-    short = [sum(case.f[f] not in allowed for f, allowed in r.when if f in case.f) for _, r in index.rows]
+    short = [sum(f[name] not in allowed for name, allowed in r.when if name in f) for _, r in index.rows]
     return tuple(id_ for id_, n in zip(index.ids, short, strict=True) if n == min(short))[:2]
 
 

@@ -108,7 +108,10 @@ def _rows(book: Book) -> set[tuple[str, str]]:
     """Every row with the digest of what it asks and decides, at the book's settings."""
     values = {s.name: s.value for s in book.settings.values()}
     return {
-        (f"{p.id}/{r.name}", digest([r.when, r.then, r.overrides, r.not_covered, [values.get(f, "") for f, _ in r.when]]))
+        (
+            f"{p.id}/{r.name}",
+            digest([r.when, r.then, r.overrides, r.not_covered, [values.get(f, "") for f, _ in r.when]]),
+        )
         for p in book.provisions.values()
         for r in p.rows
     }

@@ -17,7 +17,6 @@ from tenbetween.book.vocabulary import FEATURES, TABLES, Table
 from tenbetween.errors import BookError, one_of
 from tenbetween.situation import NotCovered, Reason
 
-
 GAP = "nothing entered covers this"
 """Why a part is open when no row at all applies; a checked book never answers it."""
 
@@ -149,6 +148,11 @@ def _setting_holds(row: Row, settings: dict[str, Setting]) -> bool:
 
 class Desk(dict[str, Index]):
     """All tables of a book at one set of settings; the name is the table's."""
+
+    def __init__(self, tables: dict[str, Index]) -> None:
+        super().__init__(tables)
+        self.alike: dict[tuple[str, ...], Any] = {}
+        """What classes of situations share, worked out so far."""
 
 
 @lru_cache(maxsize=256)

@@ -9,14 +9,17 @@ from typing import TYPE_CHECKING
 
 from msgspec import structs
 
-from tenbetween.court import just_across, margin_ft
+from tenbetween.book.alike import Alike, alike
+from tenbetween.court import Court, just_across, margin_ft
 from tenbetween.situation import Basket, Near, OtherSide, PointUm
+from tenbetween.units import FOOT
 
 if TYPE_CHECKING:
-    from tenbetween.book.decide import _Case
+    from tenbetween.book.decide import Case
     from tenbetween.book.spots import Placed
 
 NEAR_FT = 2.0
+_NEAR_UM = round(NEAR_FT * FOOT)
 _DIVIDING = (
     ("inside_arc", "arc"),
     ("inside_over_semicircle", "corner_to_elbow_over_circle"),
@@ -24,35 +27,47 @@ _DIVIDING = (
 )
 
 
-def near_line(case: _Case) -> Near | None:
+def near_line(case: Case, a: Alike) -> Near | None:
     """Return the dividing line within two feet of the place that would change spot or roles, else None.
 
     The line that chooses between end line and sideline goes before the others; then the closest.
     """
     at, placed = case.s.at, case.placed
-    if at is None or placed is None or case.f["after_throws"] == "shadow":
+    if at is None or placed is None:
         return None
     end = _end(case, at)
     found = []
     for rank, line in _lines(case, placed):
-        distance = margin_ft(case.court, at, end, line)
-        if distance <= NEAR_FT:
-            found.append((rank, distance, line))
+        if _may_be_near(case.court, at, line):
+            distance = margin_ft(case.court, at, end, line)
+            if distance <= NEAR_FT:
+                found.append((rank, distance, line))
     for _, distance, line in sorted(found):
         other = _across(case, just_across(case.court, at, end, line, case.tie))
-        if other is not None and _differs(case, placed, other):
-            across = other.placed
-            assert across is not None
-            run = other.f["run"] == "yes"
-            return Near(line, round(distance, 2), OtherSide(None if run else across.at, across.line))
+        across = other.placed
+        if across is None:
+            continue
+        there = alike(other.tables, other.f)
+        if _differs(placed, across, a, there):
+            spot = None if there.run else across.at
+            return Near(line, round(distance, 2), OtherSide(spot, across.line))
     return None
 
 
-def _end(case: _Case, at: PointUm) -> Basket:
+def _may_be_near(court: Court, at: PointUm, line: str) -> bool:
+    """Whether a straight line can be near at all: whole numbers first, since most places are far from it."""
+    if line == "middle":
+        return abs(at[1] - court.axis) <= _NEAR_UM
+    if line == "division_line":
+        return any(abs(at[0] - x) <= _NEAR_UM for x in court.division_lines)
+    return True
+
+
+def _end(case: Case, at: PointUm) -> Basket:
     return "left" if 2 * at[0] < case.court.length else "right"
 
 
-def _lines(case: _Case, placed: Placed) -> list[tuple[int, str]]:
+def _lines(case: Case, placed: Placed) -> list[tuple[int, str]]:
     """The lines that can matter for this kind of spot: the dividing line first."""
     if placed.kind in ("end_line_spot", "sideline_mark", "nearest", "nearest_by_corner_to_elbow"):
         return [*_choosing(case, placed), (1, "division_line"), (1, "middle")]
@@ -61,7 +76,7 @@ def _lines(case: _Case, placed: Placed) -> list[tuple[int, str]]:
     return []
 
 
-def _choosing(case: _Case, placed: Placed) -> list[tuple[int, str]]:
+def _choosing(case: Case, placed: Placed) -> list[tuple[int, str]]:
     """The line that chose between end line and sideline, if one did; a nearest spot has none."""
     if placed.kind == "nearest":
         return []
@@ -71,31 +86,19 @@ def _choosing(case: _Case, placed: Placed) -> list[tuple[int, str]]:
     return [(0, line) for feature, line in _DIVIDING if feature in used][:1]
 
 
-def _across(case: _Case, at: PointUm) -> _Case | None:
-    """The same situation asked just across the line, without its own look around."""
+def _across(case: Case, at: PointUm) -> Case:
+    """The same situation just across the line, walked to its spot."""
     other = type(case)(
         case.book, structs.replace(case.s, at=at), case.tables, after_throws=case.f["after_throws"] == "yes"
     )
     other.f["restart"], other.f["throws"] = case.f["restart"], case.f["throws"]
     other.settle_spot()
-    if other.placed is None:
-        return None
-    other.settle_run()
-    other.settle_roles()
-    other.settle_who()
     return other
 
 
-def _differs(case: _Case, placed: Placed, other: _Case) -> bool:
-    across = other.placed
-    if across is None:
-        return False
+def _differs(placed: Placed, across: Placed, here: Alike, there: Alike) -> bool:
+    """Whether the answer across the line is another one: who, for a spot that stays; else which spot."""
     if placed.kind in ("as_crossed", "same_place"):
-        return (case.handles, case.old_lead, case.f["run"], across.line, across.part) != (
-            other.handles,
-            other.old_lead,
-            other.f["run"],
-            placed.line,
-            placed.part,
-        )
+        mine = (here.handles, here.old_lead, here.run, placed.line, placed.part)
+        return mine != (there.handles, there.old_lead, there.run, across.line, across.part)
     return (across.at, across.line) != (placed.at, placed.line)

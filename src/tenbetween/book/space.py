@@ -12,10 +12,9 @@ from typing import Any
 
 from msgspec import Struct, structs
 
-from tenbetween.book.decide import _Case
+from tenbetween.book.decide import Case
 from tenbetween.book.index import Desk, build_tables
 from tenbetween.book.load import Book
-from tenbetween.book.spots import set_place_features
 from tenbetween.court import Court, boundary_cells, court_of, place_cells
 from tenbetween.situation import CAUSES, Cause, PointUm, Ruling, Situation
 
@@ -128,21 +127,14 @@ def variants(situation: Situation) -> Iterator[Situation]:
         yield structs.replace(situation, called_by=called_by, pressure=pressure, clock=clock)
 
 
-def settled(book: Book, tables: Desk, situation: Situation, after_throws: bool) -> _Case:
+def settled(book: Book, tables: Desk, situation: Situation, after_throws: bool) -> Case:
     """Return a situation walked as far as its spot."""
-    case = _Case(book, situation, tables, after_throws=after_throws)
-    if not after_throws:
-        restart = case.ask("restart")
-        case.f["restart"] = restart["restart"] if restart else "open"
-        case.f["throws"] = restart["throws"] if restart else "none"
-    if case.f["restart"] == "throw_in":
-        case.settle_spot()
-    elif situation.at is not None:
-        set_place_features(case, situation.at)
+    case = Case(book, situation, tables, after_throws=after_throws)
+    case.to_the_spot()
     return case
 
 
-def key_of(case: _Case) -> Key:
+def key_of(case: Case) -> Key:
     """Return the features settled by the spot, as the name of a class."""
     f = case.f
     return tuple([f[name] for name in STAGE])
@@ -165,7 +157,7 @@ def groups(book: Book, tables: Desk) -> tuple[dict[Key, Group], list[str]]:
     return found, wrong
 
 
-def spot_faults(case: _Case) -> list[str]:
+def spot_faults(case: Case) -> list[str]:
     """Return what is impossible about a spot: off the lines, in the lane, behind the board."""
     placed, court = case.placed, case.court
     assert placed is not None
@@ -182,7 +174,7 @@ def spot_faults(case: _Case) -> list[str]:
 
 def answer_of(book: Book, tables: Desk, situation: Situation, after_throws: bool) -> Ruling:
     """Return the ruling with tables of one's own."""
-    return _Case(book, situation, tables, after_throws=after_throws).ruling()
+    return Case(book, situation, tables, after_throws=after_throws).ruling()
 
 
 def fresh_tables(book: Book, asked: tuple[tuple[str, str], ...] = ()) -> Desk:

@@ -23,11 +23,11 @@ from tenbetween.court import (
     side_of,
     throw_in_line_spot,
 )
-from tenbetween.situation import Basket, Line, NotCovered, PointUm, TableSide, other_basket
+from tenbetween.situation import Basket, Line, NotCovered, PointUm, other_basket
 from tenbetween.units import FOOT
 
 if TYPE_CHECKING:
-    from tenbetween.book.decide import _Case
+    from tenbetween.book.decide import Case
 
 
 class Placed(Struct, frozen=True):
@@ -40,7 +40,7 @@ class Placed(Struct, frozen=True):
     moved_ft: float = 0.0
 
 
-def place_spot(case: _Case) -> Placed | None:
+def place_spot(case: Case) -> Placed | None:
     """Return the spot of a throw-in, or None when the book or the situation does not give one."""
     s, court = case.s, case.court
     at, moved = s.at, 0
@@ -61,7 +61,7 @@ def _outside(court: Court, at: PointUm) -> bool:
     return not (0 <= at[0] <= court.length and 0 <= at[1] <= court.width)
 
 
-def set_place_features(case: _Case, at: PointUm | None) -> None:
+def set_place_features(case: Case, at: PointUm | None) -> None:
     """Fill in where it happened, for the team that puts the ball in play."""
     f = case.f
     if at is None:
@@ -76,7 +76,7 @@ def set_place_features(case: _Case, at: PointUm | None) -> None:
     f["inside_over_semicircle"] = "yes" if inside_corner_to_elbow(court, at, end, "over_circle") else "no"
 
 
-def put(case: _Case, kind: str, at: PointUm | None, moved: int = 0) -> Placed | None:
+def put(case: Case, kind: str, at: PointUm | None, moved: int = 0) -> Placed | None:
     """Return the spot a kind means; a kind that needs a place gives None without one."""
     if kind == "own_end_line":
         return Placed((0, 0), "end_line", "backcourt", kind)
@@ -88,7 +88,7 @@ def put(case: _Case, kind: str, at: PointUm | None, moved: int = 0) -> Placed | 
     return Placed(point, line, half(case.court, point, case.attacks), kind, round(moved / FOOT, 4))
 
 
-def end_of(case: _Case, at: PointUm) -> Basket:
+def end_of(case: Case, at: PointUm) -> Basket:
     """Return the end a place lies in; the division line counts as back court unless a row says otherwise."""
     if case.f["place"] == "division_line" and case.s.stopped_by == "violation" and case.s.ball_to == "other":
         return (
@@ -98,40 +98,40 @@ def end_of(case: _Case, at: PointUm) -> Basket:
     return case.attacks if front else other_basket(case.attacks)
 
 
-def _as_crossed(case: _Case, at: PointUm | None) -> Any:
+def _as_crossed(case: Case, at: PointUm | None) -> Any:
     return None if at is None else out_of_bounds_spot(case.court, at, case.tie)
 
 
-def _nearest(case: _Case, at: PointUm | None) -> Any:
+def _nearest(case: Case, at: PointUm | None) -> Any:
     return None if at is None else nearest_spot(case.court, at, case.tie)
 
 
-def _by_corner_to_elbow(case: _Case, at: PointUm | None) -> Any:
+def _by_corner_to_elbow(case: Case, at: PointUm | None) -> Any:
     return None if at is None else corner_to_elbow_spot(case.court, at, case.tie)
 
 
-def _end_line_spot(case: _Case, at: PointUm | None) -> Any:
+def _end_line_spot(case: Case, at: PointUm | None) -> Any:
     return None if at is None else _four(case, at, True)
 
 
-def _sideline_mark(case: _Case, at: PointUm | None) -> Any:
+def _sideline_mark(case: Case, at: PointUm | None) -> Any:
     return None if at is None else _four(case, at, False)
 
 
-def _four(case: _Case, at: PointUm, inside: bool) -> Any:
+def _four(case: Case, at: PointUm, inside: bool) -> Any:
     point = case.tables["spot"].settings["end_spot_point"].value
     return four_spot(case.court, end_of(case, at), inside, side_of(case.court, at, case.tie), point)
 
 
-def _division_opposite(case: _Case, at: PointUm | None) -> Any:
+def _division_opposite(case: Case, at: PointUm | None) -> Any:
     return division_spot(case.court, "opposite")
 
 
-def _front_throw_in_line(case: _Case, at: PointUm | None) -> Any:
+def _front_throw_in_line(case: Case, at: PointUm | None) -> Any:
     return throw_in_line_spot(case.court, case.attacks, "opposite")
 
 
-def _same_place(case: _Case, at: PointUm | None) -> Any:
+def _same_place(case: Case, at: PointUm | None) -> Any:
     if at is None:
         return None
     found = move_to_boundary(case.court, at)

@@ -80,7 +80,7 @@ def _on_the_court(court: Court, disposal: Disposal) -> list[str]:
 def _boxed(court: Court, disposal: Disposal) -> list[str]:
     """At a throw-in and in play the two are on opposite sides, the lead on his."""
     restart = disposal.ruling.restart
-    if not disposal.posts or restart not in ("throw_in", "play_goes_on"):
+    if set(disposal.posts) != set(PERSONS) or restart not in ("throw_in", "play_goes_on"):
         return []
     middle = feet(court.width) / 2
     sides = {p: "table" if post.at[1] < middle else "opposite" for p, post in disposal.posts.items()}

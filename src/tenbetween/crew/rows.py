@@ -122,6 +122,15 @@ def settle(table: Table, standing: Standing, stoppage: Stoppage, *, lost: bool =
     )
 
 
+def said_why(why: Why) -> str:
+    """Return a cause as it is said.
+
+    >>> said_why("period_start"), said_why("held_ball")
+    ('quarter start', 'held ball')
+    """
+    return "quarter start" if why == "period_start" else why.replace("_", " ")
+
+
 class _Row:
     """One row on its way through the steps; filled step by step, read once."""
 
@@ -152,7 +161,7 @@ class _Row:
     @property
     def words(self) -> str:
         """The cause as it is said."""
-        return self.why.replace("_", " ")
+        return said_why(self.why)
 
 
 # -- when ------------------------------------------------------------------------------------------
@@ -182,7 +191,7 @@ def _begin(row: _Row) -> None:
     was = row.standing.period
     right: Why = "game_start" if was == 0 else ("period_start" if was < 4 else "extra_period_start")
     if row.why != right:
-        expected = "'" + right.replace("_", " ") + "'"
+        expected = f"'{said_why(right)}'"
         row.fault(
             "why", row.words, expected + (f" after period {was}" if was else " first"), f"write {expected}"
         )

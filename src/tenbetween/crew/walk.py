@@ -98,9 +98,11 @@ class _Walker:
         self.advance(row)
 
     def limp(self, row: Settled) -> None:
-        """Go on after a mistake: what the row would have said about the throw-in is open."""
+        """Go on after a mistake: what was due is open, and whose ball it is if the mistake was there."""
         standing = counts.foul_counted(row.before, row.stoppage.why, row.by)
-        self.standing = structs.replace(standing, control=row.ball, due=None, throws=None)
+        whose = any(fault.problem.where.endswith((", by", ", ball", ", had")) for fault in row.faults)
+        control = None if whose else row.ball
+        self.standing = structs.replace(standing, control=control, due=None, throws=None)
         self.lost = True
 
     def advance(self, row: Settled) -> None:

@@ -15,8 +15,9 @@ from typing import Any
 from msgspec import Struct, structs
 
 from tenbetween.book import Book, LayerText, decide, edition_head, load_book
+from tenbetween.book.alike import alike
 from tenbetween.book.check import check
-from tenbetween.book.decide import _Case
+from tenbetween.book.decide import Case
 from tenbetween.book.index import tables_of
 from tenbetween.book.provision import digest
 from tenbetween.book.space import answer_of, fresh_tables, groups, variants
@@ -265,13 +266,14 @@ def conditions(book: Book, situation: Situation, table: Table, *, narrow: bool) 
     >>> conditions(Shelf().book("us-hs-2025"), goal, table_for("delivery"), narrow=True)["cause"]
     'made_goal'
     """
-    case = _Case(book, situation, tables_of(book, situation.settings), after_throws=False)
-    case.ruling()
+    case = Case(book, situation, tables_of(book, situation.settings), after_throws=False)
+    case.to_the_spot()
+    f = alike(case.tables, case.f).features
     asked = _SCOPE[table.name]
     names = tuple(dict.fromkeys((*(("cause",) if narrow else ()), *asked)))
     if not narrow:
         names = tuple(n for n in names if n != "cause")
-    return {name: case.f[name] for name in names if case.f[name] not in ("open", "unsaid")}
+    return {name: f[name] for name in names if f[name] not in ("open", "unsaid")}
 
 
 def conditions_words(when: Mapping[str, str]) -> str:

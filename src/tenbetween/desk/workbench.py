@@ -114,7 +114,9 @@ class Workbench:
         A whole line (pieces between slashes) names its layers or means none; a typed one leaves them as used here.
         """
         base = self._base()
-        return notation.as_json(notation.parse(line, base=structs.replace(base, layers=()) if "/" in line else base))
+        return notation.as_json(
+            notation.parse(line, base=structs.replace(base, layers=()) if "/" in line else base)
+        )
 
     def _base(self) -> Situation:
         return Situation(

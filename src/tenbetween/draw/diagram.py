@@ -232,7 +232,10 @@ def _spot(plan: Layout, ink: Ink) -> list[str]:
     if plan.other_bar is not None:
         found.append(_bar(plan.other_bar, ink, 5.0, "4 3", "spot other"))
     if plan.spot_bar is not None and plan.ruling.spot is not None:
-        found += [_place(plan, plan.spot_bar, plan.ruling.spot, ink), _bar(plan.spot_bar, ink, max(5.0, 0.7 * plan.frame.scale), None, "spot")]
+        found += [
+            _place(plan, plan.spot_bar, plan.ruling.spot, ink),
+            _bar(plan.spot_bar, ink, max(5.0, 0.7 * plan.frame.scale), None, "spot"),
+        ]
     dark = team_with_ball(plan.ruling, ("a", "b")) == "b"
     found += [marks.thrower(m.at, thrower_radius(plan.frame), dark, ink) for m in marks_of(plan, "thrower")]
     if plan.given is not None:
@@ -258,9 +261,7 @@ def _bar(ends: tuple[Point, Point], ink: Ink, wide: float, dash: str | None, nam
 def _place(plan: Layout, bar: tuple[Point, Point], spot: PointUm, ink: Ink) -> str:
     """Two posts that lead off the court from the ends of the bar: the place is open behind."""
     out, deep = out_of(plan, spot), 3.0 * plan.frame.scale
-    posts = "".join(
-        svg.path([end, (end[0] + out[0] * deep, end[1] + out[1] * deep)]) for end in bar
-    )
+    posts = "".join(svg.path([end, (end[0] + out[0] * deep, end[1] + out[1] * deep)]) for end in bar)
     return svg.tag("path", d=posts, fill="none", stroke=ink.spot, stroke_width=1.8, class_="place")
 
 

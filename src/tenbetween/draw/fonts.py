@@ -14,7 +14,7 @@ FOLDER = Path(__file__).with_name("fonts")
 """Regular and Bold as TTF, with their licence (SIL Open Font License 1.1) beside them."""
 FILES = (FOLDER / "AtkinsonHyperlegibleNext-Regular.ttf", FOLDER / "AtkinsonHyperlegibleNext-Bold.ttf")
 ABOVE, BELOW = 0.80, 0.24
-"""How far signs reach above and below the line they stand on, in sizes; measured on the fonts in the tests."""
+"""How far signs reach above and below the line they stand on, in sizes; the tests measure it."""
 LINE = 1.22
 """From one line to the next, in sizes."""
 _UNKNOWN = 1000

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from itertools import islice
 from math import hypot
 
 from tenbetween.draw.frame import Rect
@@ -16,6 +17,8 @@ from tenbetween.draw.svg import Point
 GAP = 3.0
 NEAR = (4.0, 10.0, 18.0, 28.0)
 STEP = 9.0
+CHOICE = 24
+"""How many of the nearest free places a label far from its mark may choose from."""
 LEADER_FROM = 26.0
 """A label farther from its mark than this is tied to it by a line."""
 
@@ -86,7 +89,8 @@ class Room:
         return box
 
     def _anywhere(self, size: Point, anchor: Rect) -> Rect | None:
-        found = [box for box in self._grid(size) if self.free(box)]
+        near = sorted(self._grid(size), key=lambda box: _off(anchor, box))
+        found = islice((box for box in near if self.free(box)), CHOICE)
         return min(found, key=lambda box: _off(anchor, box) + self.cost(box), default=None)
 
     def _grid(self, size: Point) -> Iterator[Rect]:

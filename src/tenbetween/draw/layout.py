@@ -202,7 +202,7 @@ def _zone_points(before: Before) -> list[PointFt]:
 WATCHED = {
     "first space on his own side and all three spaces across the lane": ("first",),
 }
-"""What the lead watches at live throws, and the spaces on his own side that are his; the others are the trail's."""
+"""What the lead watches at live throws, and which spaces on his own side are his."""
 
 
 def _at_the_line(plan: Layout) -> None:

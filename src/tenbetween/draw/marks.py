@@ -289,7 +289,7 @@ def chop(at: Point, ink: Ink) -> str:
 
 
 def space(at: Point, letter: str, ink: Ink) -> str:
-    """Return a lane space with the letter of who watches it: whole line for the lead, broken for the trail."""
+    """Return a lane space with the letter of who watches it: whole line for the lead, else broken."""
     frame = svg.tag(
         "rect",
         x=at[0] - 8,

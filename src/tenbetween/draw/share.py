@@ -37,8 +37,8 @@ p{margin:.4rem 0}
 .picture svg{width:100%;height:auto;display:block;border-radius:.5rem}
 ol{list-style:none;margin:0;padding:0}
 li{display:flex;gap:.75rem;align-items:center;padding:.4rem 0;border-top:1px solid #8b7f6e}
-li b{flex:none;width:1.75rem;height:1.75rem;line-height:1.75rem;text-align:center;background:#211a13;color:#fffdf9;
-border-radius:.25rem}
+li b{flex:none;width:1.75rem;height:1.75rem;line-height:1.75rem;text-align:center;
+background:#211a13;color:#fffdf9;border-radius:.25rem}
 li svg{flex:none;width:3rem;height:auto}
 dl{display:grid;grid-template-columns:max-content 1fr;gap:.3rem 1rem;margin:0}
 dt{font-weight:700}

@@ -196,48 +196,84 @@ def _palm(at: Point, arm: Arm, side: int, ink: Ink) -> list[str]:
 
 
 def _ball(at: Point, arm: Arm, side: int, ink: Ink) -> list[str]:
-    x, y = at[0] + side * 4.0, at[1]
-    return [svg.tag("circle", cx=x, cy=y, r=6, fill=ink.page, stroke=ink.spot, stroke_width=THIN)]
+    return [_ball_at((at[0] + side * 4.0, at[1]), ink)]
 
 
 # ---- what is drawn beside the figure ----
 
+Piece = tuple[str, tuple[Point, ...], float]
+"""``line`` (width), ``dash``, ``tip`` (degrees), ``ball`` or ``dot`` (radius), with its points."""
+
+
+def _ticks(rows: int) -> tuple[Piece, ...]:
+    """Five strokes in a row, one for each second."""
+    return tuple(
+        ("line", ((48.0 + i * 6, 56.0 + row * 14), (48.0 + i * 6, 65.0 + row * 14)), THIN)
+        for row in range(rows)
+        for i in range(5)
+    )
+
+
+EXTRAS: dict[str, tuple[Piece, ...]] = {
+    "spot": (("line", ((56, 92), (70, 92)), 4.0),),
+    "wave": (("dash", ((40, -1), (66, -1)), 0), ("tip", ((73, -1),), 0), ("tip", ((32, -1),), 180)),
+    "strokes": _ticks(1),
+    "ten": _ticks(2),
+    "still": (("line", ((56, 2), (56, 20)), THIN), ("line", ((62, 2), (62, 20)), THIN)),
+    "down": (
+        ("dash", ((48, 4), (62, 14)), 0),
+        ("line", ((69, 16), (69, 26)), THIN),
+        ("line", ((69, 42), (69, 52)), THIN),
+        ("tip", ((69, 60),), 90),
+    ),
+    "in": (("dash", ((70, 60), (56, 60)), 0), ("tip", ((48, 60),), 180)),
+    "drop": (("dash", ((66, 6), (66, 20)), 0), ("tip", ((66, 32),), 90)),
+    "sweep": (
+        ("tip", ((4, 52),), 180),
+        ("dash", ((12, 52), (24, 52)), 0),
+        ("dash", ((48, 52), (60, 52)), 0),
+        ("tip", ((68, 52),), 0),
+    ),
+    "tee": (("line", ((54, 0), (72, 0)), 4.4), ("line", ((63, 0), (63, 18)), 4.4)),
+    "bounce": (("dash", ((56, 52), (58, 74), (66, 60)), 0), ("ball", ((58, 82),), 6)),
+    "toss": (("ball", ((58, 1),), 6), ("line", ((68, -2), (68, 16)), THIN), ("tip", ((68, -6),), -90)),
+    "whistle": (
+        ("line", ((38, 24), (48, 24)), 3.4),
+        ("dot", ((47, 26),), 4),
+        ("line", ((54, 19), (63, 16)), THIN),
+        ("line", ((54, 25), (63, 25)), THIN),
+        ("line", ((54, 31), (63, 34)), THIN),
+    ),
+    "look": (("dot", ((37, 19),), 2), ("dash", ((46, 20), (58, 20)), 0), ("tip", ((68, 20),), 0)),
+}
+
 
 def _extra(figure: Figure, ink: Ink) -> list[str]:
-    draw = {
-        "spot": lambda: [_limb([(56, 92), (70, 92)], ink, 4.0)],
-        "wave": lambda: [_dashes([(40, -1), (66, -1)], ink), _tip((73, -1), 0, ink), _tip((32, -1), 180, ink)],
-        "strokes": lambda: [_limb([(48 + i * 6, 56), (48 + i * 6, 66)], ink, THIN) for i in range(5)],
-        "still": lambda: [_limb([(56, 2), (56, 20)], ink, THIN), _limb([(62, 2), (62, 20)], ink, THIN)],
-        "down": lambda: [_dashes([(48, 4), (62, 14)], ink), _limb([(69, 16), (69, 26)], ink, THIN), _tip((69, 60), 90, ink), _limb([(69, 42), (69, 52)], ink, THIN)],
-        "in": lambda: [_dashes([(70, 60), (56, 60)], ink), _tip((48, 60), 180, ink)],
-        "drop": lambda: [_dashes([(66, 6), (66, 20)], ink), _tip((66, 32), 90, ink)],
-        "sweep": lambda: [_tip((4, 52), 180, ink), _tip((68, 52), 0, ink), _dashes([(12, 52), (24, 52)], ink), _dashes([(48, 52), (60, 52)], ink)],
-        "tee": lambda: _tee(ink),
-        "ten": lambda: [_limb([(48 + (i % 5) * 6, 58 + (i // 5) * 14), (48 + (i % 5) * 6, 66 + (i // 5) * 14)], ink, THIN) for i in range(10)],
-        "bounce": lambda: [_dashes([(56, 52), (58, 74), (66, 60)], ink), _ball_at((58, 82), ink)],
-        "toss": lambda: [_ball_at((58, 1), ink), _limb([(68, -2), (68, 16)], ink, THIN), _tip((68, -6), -90, ink)],
-        "whistle": lambda: [_limb([(38, 24), (48, 24)], ink, 3.4), _disc((47, 26), 4, ink), *(_limb([(54, 19 + i * 6), (63, 16 + i * 9)], ink, THIN) for i in range(3))],
-        "look": lambda: [_disc((37, 19), 2, ink), _dashes([(46, 20), (58, 20)], ink), _tip((68, 20), 0, ink)],
-    }  # fmt: skip
-    if not figure.extra:
-        return []
-    return [svg.tag("g", *draw[figure.extra](), transform="translate(9 9)")]
+    pieces = [_piece(piece, ink) for piece in EXTRAS.get(figure.extra, ())]
+    return [svg.tag("g", *pieces, transform="translate(9 9)")] if pieces else []
+
+
+def _piece(piece: Piece, ink: Ink) -> str:
+    kind, points, size = piece
+    if kind == "line":
+        return _limb(list(points), ink, size)
+    if kind == "dash":
+        return _dashes(list(points), ink)
+    if kind == "tip":
+        return svg.tag("path", d=svg.path(arrow_head(points[0], radians(size), 9), closed=True), fill=ink.ink)
+    return _disc(points[0], size, ink) if kind == "dot" else _ball_at(points[0], ink)
 
 
 def _dashes(points: list[Point], ink: Ink) -> str:
     return svg.tag(
-        "path", d=svg.path(points), fill="none", stroke=ink.ink, stroke_width=THIN, stroke_dasharray="4.5 3.5"
+        "path",
+        d=svg.path(points),
+        fill="none",
+        stroke=ink.ink,
+        stroke_width=THIN,
+        stroke_dasharray="4.5 3.5",
     )
-
-
-def _tip(at: Point, degrees: float, ink: Ink) -> str:
-    return svg.tag("path", d=svg.path(arrow_head(at, radians(degrees), 9), closed=True), fill=ink.ink)
 
 
 def _ball_at(at: Point, ink: Ink) -> str:
     return svg.tag("circle", cx=at[0], cy=at[1], r=6, fill=ink.page, stroke=ink.spot, stroke_width=THIN)
-
-
-def _tee(ink: Ink) -> list[str]:
-    return [_limb([(54, 0), (72, 0)], ink, 4.4), _limb([(63, 0), (63, 18)], ink, 4.4)]

@@ -22,7 +22,7 @@ def number(value: float) -> str:
 
 
 def tag(name: str, *inside: str, **attributes: str | float | None) -> str:
-    """Return one element; ``stroke_width`` is written ``stroke-width``, ``class_`` is ``class``, None is left out.
+    """Return one element; ``stroke_width`` becomes ``stroke-width``, ``class_`` ``class``; None is left out.
 
     >>> tag("line", x1=0, x2=1.5, stroke_width=2, class_="post")
     '<line class="post" stroke-width="2" x1="0" x2="1.5"/>'

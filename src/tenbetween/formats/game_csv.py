@@ -214,7 +214,11 @@ class _Reading:
     def cell(self, number: int, column: str, text: str) -> Any:
         reader = COLUMNS[column][1]
         try:
-            return reader(f"row {number}, {COLUMNS[column][0][0]}", text, self.vocabulary) if reader else None
+            return (
+                reader(f"row {number}, {words.title(COLUMNS[column][0][0])}", text, self.vocabulary)
+                if reader
+                else None
+            )
         except TenbetweenError as error:
             for problem in error.problems:
                 self.fault(number, problem)
@@ -403,4 +407,4 @@ def column_names() -> Iterable[str]:
     >>> list(column_names())[:3]
     ['quarter', 'clock', 'why']
     """
-    return [names[0] for column, (names, _) in COLUMNS.items() if column not in ("", "x", "y")]
+    return [words.title(names[0]) for column, (names, _) in COLUMNS.items() if column not in ("", "x", "y")]

@@ -23,6 +23,10 @@ _PLACE = (
 )
 
 
+QUARTERS = ("quarter", "second quarter", "third quarter", "fourth quarter")
+"""In a table these begin a quarter; in a line they say which one it is, and begin it only where they stand alone."""
+
+
 @lru_cache(maxsize=8)
 def _patterns(white: str, dark: str, referee: str, umpire: str) -> tuple[tuple[str, re.Pattern[str]], ...]:
     opening = Opening(white=white, dark=dark, referee=referee, umpire=umpire)
@@ -32,19 +36,19 @@ def _patterns(white: str, dark: str, referee: str, umpire: str) -> tuple[tuple[s
 
     team = any_of([w for ws in words.team_table(opening).values() for w in ws if len(w) > 1])
     person = any_of([w for ws in words.caller_table(opening).values() for w in ws if len(w) > 1])
-    whys = any_of([w for w in words.why_words() if w != "quarter"])
+    whys = any_of([w for w in words.why_words() if w not in QUARTERS])
     parts = (
         ("note", r"note\b:?\s*(.*)|\((?![-+\d])(.*)\)|\"(.*)\""),
         ("called_by", rf"(?:called |call )?by (?:the )?({person})"),
         ("by", rf"by ({team})"),
         ("had", rf"had (?:by )?({team})|({team}) had it"),
         ("ball", rf"(?:ball |ball to |to |ball for |for )({team})|({team}) ball"),
+        ("why", rf"({whys})"),
         ("throw_in", r"(still due|due|throw in over|over)"),
         ("bonus", r"(no bonus|bonus)"),
         ("pressure", r"(pressed|press|pressure)"),
         ("clock", rf"({_CLOCK})"),
         ("at", rf"(?:at )?({_PLACE})"),
-        ("why", rf"({whys})"),
         ("period", rf"({_PERIOD})"),
         ("length", rf"({_LENGTH})"),
         ("team", rf"({team})"),
@@ -52,6 +56,7 @@ def _patterns(white: str, dark: str, referee: str, umpire: str) -> tuple[tuple[s
     return tuple((name, re.compile(rf"(?:{pattern})(?![\w])", re.IGNORECASE)) for name, pattern in parts)
 
 
+_TITLE = {"called_by": "called by", "throw_in": "throw-in", "length": "time-out", "period": "quarter"}
 _READ: dict[str, Callable[[str, str, words.Vocabulary], Any]] = {
     "called_by": words.read_caller,
     "by": words.read_team,
@@ -85,10 +90,12 @@ def read_line(number: int, line: str, vocabulary: words.Vocabulary) -> tuple[Sto
         if name in fields and name != "note":
             do = "write it once"
             problems.append(
-                Problem(f"row {number}, {name.replace('_', ' ')}", f"{text!r} as well", "one only", do)
+                Problem(f"row {number}, {_TITLE.get(name, name)}", f"{text!r} as well", "one only", do)
             )
             continue
         fields[name] = _value(number, name, text, vocabulary, problems)
+    if not strange and "period" in fields and set(fields) <= {"period", "clock", "note", "team", "ball"}:
+        fields["why"] = "period_start"
     if "why" not in fields and not strange:
         problems.append(
             Problem(f"row {number}, why", repr(line.strip()), "why play stopped", "write it, such as 'foul'")
@@ -105,7 +112,7 @@ def _value(number: int, name: str, text: str, vocabulary: words.Vocabulary, prob
     if name == "note":
         return text.strip()
     try:
-        return _READ[name](f"row {number}, {name.replace('_', ' ')}", text, vocabulary)
+        return _READ[name](f"row {number}, {_TITLE.get(name, name)}", text, vocabulary)
     except TenbetweenError as error:
         problems += error.problems
         return None

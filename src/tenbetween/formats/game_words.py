@@ -46,7 +46,6 @@ WHY: dict[Why, tuple[str, ...]] = {
         "illegal dribble",
     ),
     "throw_in_violation": (
-        "throw in violation",
         "five seconds",
         "5 seconds",
         "stepped in",
@@ -204,6 +203,15 @@ def plain(text: str) -> str:
     """
     bare = re.sub(r"[\s_\-\u2010-\u2014]+", " ", text.strip().lower()).strip(" .'\"’“”")
     return re.sub(r"\bbase ?lines?\b|\bendlines?\b", "end line", bare)
+
+
+def title(column: str) -> str:
+    """Return the name of a column as it is shown.
+
+    >>> title("time out")
+    'time-out'
+    """
+    return {"time out": "time-out", "throw in": "throw-in"}.get(column, column)
 
 
 def said_by(table: Mapping[T, Iterable[str]], text: str) -> T | None:

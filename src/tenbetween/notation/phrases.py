@@ -115,7 +115,7 @@ CAUSE_PHRASES: dict[str, str] = {
     ),
     "change_of_control": (
         "change of control | change of possession | ball changes hands | steal | stolen | ball stolen "
-        "| ball changes hands no whistle | play goes on | goes on | ball changes hands play goes on | changes hands"
+        "| ball changes hands no whistle | ball changes hands play goes on | changes hands"
     ),
 }
 """Other words for each cause, in the trade and beside it; its own name always works."""

@@ -18,6 +18,7 @@ from tenbetween.errors import Problem, TenbetweenError
 from tenbetween.web import sentence as say
 from tenbetween.web.causes import GROUPS
 from tenbetween.web.draft import Draft, from_query, from_situation, to_query, to_situation
+from tenbetween.web.overlay import Overlay, overlay
 from tenbetween.web.places import Floor
 from tenbetween.web.render import page, part
 from tenbetween.web.workbench import Json, Look, Picture, Start, Workbench
@@ -197,6 +198,7 @@ def values(screen: Screen) -> dict[str, Any]:
         "floor": floor,
         "view": view,
         "parts": parts,
+        "overlays": _overlays(screen),
         "basis": say.basis_parts(draft, screen.start),
         "place": say.place_form(draft, floor),
         "tiles": say.cause_choices(draft, floor, tiles_only=True),
@@ -211,6 +213,13 @@ def values(screen: Screen) -> dict[str, Any]:
         "other_end": "left" if screen.look["end"] == "right" else "right",
         "current_query": to_query(draft)[1:],
     }
+
+
+def _overlays(screen: Screen) -> dict[str, Overlay]:
+    if screen.answered is not None:
+        return {}
+    attacks = screen.draft.attacks
+    return {shape: overlay(picture, screen.floor, attacks) for shape, picture in screen.pictures}
 
 
 def spoken(screen: Screen) -> str:

@@ -1,0 +1,51 @@
+"""The totals kept with each edition are what a fresh count gives; when one moved, the branch is shown."""
+
+from __future__ import annotations
+
+import pytest
+
+from tenbetween.book import edition_ids, load_book
+from tenbetween.book.check import check, moved, totals_text
+from tenbetween.book.kept import count_path, fresh_totals, kept_totals, moved_since_kept
+from tenbetween.errors import BookError
+from tests.book.planting import row, with_layer
+
+
+@pytest.mark.parametrize("edition", edition_ids())
+def test_the_kept_totals_are_what_a_fresh_count_gives(edition: str) -> None:
+    branches = moved_since_kept(edition)
+    assert not branches, (
+        f"{edition}: the answers moved. If they should have, keep the new totals in {count_path(edition)}.\n"
+        + "\n".join(branches)
+    )
+    assert kept_totals(edition) == fresh_totals(edition)
+
+
+@pytest.mark.parametrize("edition", edition_ids())
+def test_every_part_of_an_answer_is_counted_for_every_situation(edition: str) -> None:
+    totals = check(load_book(edition)).totals
+    assert totals.decided["restart"] + totals.decided.get("restart not covered", 0) == totals.situations
+    assert sum(totals.rows.values()) == sum(n for part, n in totals.decided.items() if "not covered" not in part)
+
+
+def test_a_changed_row_shows_the_branch_that_moved() -> None:
+    before = totals_text(check(load_book("us-hs-2025")).totals)
+    body = row("who.front-end-line", "lead", "who", 'restart = "throw_in", line = "end_line", part = "frontcourt"', 'handles = "trail"')
+    after = totals_text(check(with_layer(body)).totals)
+    names = [line.split(":")[0] for line in moved(before, after)]
+    assert "digest" in names
+    assert "give.stand-sideline/trail" not in names
+    assert any(name.startswith("place.") for name in names), "who gives the ball decides where both stand"
+
+
+def test_reworded_text_moves_nothing() -> None:
+    reworded = '[[provision]]\nid = "who.front-end-line"\nsentence = "On the front-court end line it is the lead who hands it."\n'
+    assert totals_text(check(with_layer(reworded, "us-hs-2025")).totals) == kept_totals("us-hs-2025")
+
+
+def test_nothing_kept_is_said_with_what_to_do(tmp_path: object, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tenbetween.book.kept.EDITIONS", tmp_path)
+    with pytest.raises(BookError) as caught:
+        kept_totals("us-hs-2025")
+    assert caught.value.problems[0].where == "editions/us-hs-2025/counts.txt"
+    assert caught.value.problems[0].do == "count the edition and keep the result"
