@@ -1,7 +1,7 @@
 """A plain second bookkeeper for a walked game, U.S. high school 2025-26, as a chain of if-statements.
 
 Written from the conventions of an answer (5 to 11) and our table of facts (2.9, 2.10, 3.3 to 3.8) alone:
-it reads no edition, asks no table, imports nothing of the program. Lengths are float feet, the floor 84 by 50.
+it reads no edition, asks no table, imports nothing of the program. Lengths are feet, the floor 84 by 50.
 It also deals out random games, since it knows at every moment what can happen next.
 """
 

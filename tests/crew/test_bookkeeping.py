@@ -1,5 +1,7 @@
 """Roles by person, arrow, bonus, time-outs and what was due, each as a short game one can read aloud."""
 
+# ruff: noqa: E501  (tables of cases, one a line)
+
 from __future__ import annotations
 
 from typing import Any
@@ -199,7 +201,7 @@ def test_the_fifth_foul_of_a_quarter_brings_two_throws_and_counts_start_again() 
 def test_up_to_2022_the_seventh_foul_of_a_half_brings_the_one_and_one_and_the_tenth_two() -> None:
     rows = played(*["foul dark 70,20 by trail"] * 4, "quarter start", "steal 60,20", *["foul dark 70,20 by trail"] * 6,
                   "quarter start", edition="us-hs-2022")  # fmt: skip
-    assert [r.two_shots for r in rows if r.stoppage.why == "common_foul"] == ["", "", "", "", "", "", "one-and-one", "one-and-one", "one-and-one", "two"]  # fmt: skip  # noqa: E501
+    assert [r.two_shots for r in rows if r.stoppage.why == "common_foul"] == ["", "", "", "", "", "", "one-and-one", "one-and-one", "one-and-one", "two"]  # fmt: skip
     assert rows[-1].after.fouls == Pair(0, 0)
 
 
@@ -249,7 +251,7 @@ when = { restart = "throw_in", line = "sideline", part = "frontcourt", handles =
 then = { lead = "sideline_end_line_side", trail = "sideline_back_court_side" }
 """
     odd = load_book("us-hs-2025", (LayerText(id="odd", text=layer, where="layers/odd.toml"),))
-    rows = [Stoppage(row=1, why="game_start", ball="white"), Stoppage(row=2, why="out_of_bounds", ball="white", at=(58 * FOOT, 50 * FOOT))]  # fmt: skip  # noqa: E501
+    rows = [Stoppage(row=1, why="game_start", ball="white"), Stoppage(row=2, why="out_of_bounds", ball="white", at=(58 * FOOT, 50 * FOOT))]  # fmt: skip
     assert len(walk(BOOK, Opening(), rows).rows) == 2
     with pytest.raises(SituationError) as caught:
         walk(odd, Opening(), rows)
@@ -261,17 +263,6 @@ then = { lead = "sideline_end_line_side", trail = "sideline_back_court_side" }
 
 def _walk() -> Walk:
     return walk_game(read_game("game start white\nout 59,0 white\ngoal\n"), BOOK)
-
-
-BREAKS: list[tuple[str, Any]] = [
-    ("below nothing", lambda w: structs.replace(w, after=structs.replace(w.after, fouls=Pair(-1, 0)))),
-    ("attacks the", lambda w: structs.replace(w, after=structs.replace(w.after, period=3))),
-    ("switch", lambda w: structs.replace(w, disposals=(structs.replace(w.disposals[0], switch=False),))),
-    ("one place", lambda w: _posts(w, dict.fromkeys(("referee", "umpire"), w.disposals[0].posts["referee"]))),
-    ("one lead and one trail", lambda w: _posts(w, {"referee": w.disposals[0].posts["referee"]})),
-    ("off the court", lambda w: _moved(w, (-9.0, 10.0))),
-    ("the lead on the", lambda w: _side(w)),
-]
 
 
 def _posts(w: Walked, posts: dict[str, Any]) -> Walked:
@@ -287,6 +278,17 @@ def _moved(w: Walked, at: tuple[float, float]) -> Walked:
 def _side(w: Walked) -> Walked:
     other = "table" if w.disposals[0].lead_side == "opposite" else "opposite"
     return structs.replace(w, disposals=(structs.replace(w.disposals[0], lead_side=other),))
+
+
+BREAKS: list[tuple[str, Any]] = [
+    ("below nothing", lambda w: structs.replace(w, after=structs.replace(w.after, fouls=Pair(-1, 0)))),
+    ("attacks the", lambda w: structs.replace(w, after=structs.replace(w.after, period=3))),
+    ("switch", lambda w: structs.replace(w, disposals=(structs.replace(w.disposals[0], switch=False),))),
+    ("one place", lambda w: _posts(w, dict.fromkeys(("referee", "umpire"), w.disposals[0].posts["referee"]))),
+    ("one lead and one trail", lambda w: _posts(w, {"referee": w.disposals[0].posts["referee"]})),
+    ("off the court", lambda w: _moved(w, (-9.0, 10.0))),
+    ("the lead on the", _side),
+]
 
 
 @pytest.mark.parametrize(("word", "spoil"), BREAKS, ids=[word for word, _ in BREAKS])

@@ -1,4 +1,6 @@
-"""A list of stoppages is read however it is written: columns in any order, synonyms, spreadsheets, typed lines."""
+"""A list of stoppages is read however it is written: columns in any order, synonyms, typed lines."""
+
+
 
 from __future__ import annotations
 

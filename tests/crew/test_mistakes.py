@@ -1,7 +1,11 @@
 """A list with mistakes yields all of them, each with its row; nothing is half walked."""
 
+
+
 from __future__ import annotations
 
+import csv
+import io
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -166,17 +170,44 @@ def test_one_mistake_does_not_bring_others_with_it() -> None:
     assert rows_of(problems_of(HEAD + rows)) == [3]
 
 
-@given(st.binary(max_size=300))
-def test_any_bytes_are_a_game_or_directions(data: bytes) -> None:
-    game = read_game_bytes(data)
+def faults_of(text: str | bytes) -> list[Problem]:
+    """Return the mistakes of a list, none when it was walked."""
+    game = read_game(text) if isinstance(text, str) else read_game_bytes(text)
     try:
         walk_game(game, BOOK)
     except FormatError as error:
-        assert error.problems
-        assert all(p.where.startswith("row ") for p in error.problems)
+        return list(error.problems)
+    return []
 
 
-WORDS = ["goal", "out", "58,0", "white", "by", "dark", "called by lead", "Q1", "3:20", "due", "60", "foul", "zzz", ",", "\n", '"', ";"]  # fmt: skip  # noqa: E501
+def are_directions(problems: list[Problem]) -> bool:
+    return all(p.where.startswith("row ") and p.found and p.expected and p.do for p in problems)
+
+
+@given(st.binary(max_size=300))
+def test_any_bytes_are_a_game_or_directions(data: bytes) -> None:
+    assert are_directions(faults_of(data))
+
+
+WORDS = [
+    "goal",
+    "out",
+    "58,0",
+    "white",
+    "by",
+    "dark",
+    "called by lead",
+    "Q1",
+    "3:20",
+    "due",
+    "60",
+    "foul",
+    "zzz",
+    ",",
+    "\n",
+    '"',
+    ";",
+]
 
 
 @given(
@@ -185,7 +216,23 @@ WORDS = ["goal", "out", "58,0", "white", "by", "dark", "called by lead", "Q1", "
     )
 )
 def test_any_words_are_a_game_or_directions(parts: list[str]) -> None:
-    try:
-        walk_text(" ".join(parts))
-    except FormatError as error:
-        assert all(p.where.startswith("row ") and p.do for p in error.problems)
+    assert are_directions(faults_of(" ".join(parts)))
+
+
+@given(st.data())
+def test_any_cell_of_the_demo_spoiled_is_a_game_or_directions(data: st.DataObject) -> None:
+    """Whatever is written into one cell, the answer is a walk or mistakes with rows, never anything else."""
+    row = data.draw(st.integers(9, len(lines(DEMO)) - 1))
+    cells = next(csv.reader([lines(DEMO)[row]]))
+    spoil = data.draw(
+        st.sampled_from(
+            ["", "White", "Dark", "zzz", "0,0", "-5,99", "1", "goal", "due", "8:00", "lead", "nan"]
+        )
+    )
+    cells[data.draw(st.integers(0, len(cells) - 1))] = spoil
+    out = io.StringIO()
+    csv.writer(out).writerow(cells)
+    text = "\n".join([*lines(DEMO)[:row], out.getvalue().strip(), *lines(DEMO)[row + 1 :]])
+    problems = faults_of(text)
+    assert are_directions(problems)
+    assert all(int(re.findall(r"\d+", p.where)[0]) >= row + 1 for p in problems)

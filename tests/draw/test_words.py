@@ -25,7 +25,7 @@ from tenbetween.situation import Ruling, Situation
 
 GOLDEN = golden_rulings()
 # Words of crews of three and codes for areas have no place in a crew of two.
-NOT_OURS = re.compile(r"\b(center|slot|rotation|strong side|weak side|baseline|half-court|None|_)\b|_")
+NOT_OURS = re.compile(r"\b(center|slot|rotation|baseline|half-court|None|_)\b|_")
 
 
 def all_words(ruling: Ruling) -> list[str]:

@@ -209,7 +209,8 @@ def closest_rows(
 def impossible(ruling: Ruling) -> Iterator[str]:
     """Yield what cannot be on any floor: said plainly, one line each.
 
-    >>> list(impossible(Ruling(situation=Situation(edition="e", attacking="left", stopped_by="injury"), restart="throw_in", delivery="hand")))
+    >>> hurt = Situation(edition="e", attacking="left", stopped_by="injury")
+    >>> list(impossible(Ruling(situation=hurt, restart="throw_in", delivery="hand")))
     ['the ball is handed and nobody gives it']
     """
     yield from (says for says, _ in _impossible(ruling))
@@ -370,9 +371,9 @@ def totals_text(totals: Totals) -> str:
 
 
 def moved(before: str, after: str) -> tuple[str, ...]:
-    """Return which lines of kept totals moved, as "row: 10 -> 12".
+    r"""Return which lines of kept totals moved, as "row: 10 -> 12".
 
-    >>> moved("rows\\n  10  a/b\\n", "rows\\n  12  a/b\\n   1  c/d\\n")
+    >>> moved("rows\n  10  a/b\n", "rows\n  12  a/b\n   1  c/d\n")
     ('a/b: 10 -> 12', 'c/d: 0 -> 1')
     """
     old, new = _numbers(before), _numbers(after)

@@ -187,7 +187,7 @@ _WORDS: dict[str, Any] = {
     "count": lambda v: (
         f"{v.seconds} s by {v.by or 'nobody named'}, {'shown' if v.visible else 'silent' if v.visible is False else 'shown or not'}"
     ),
-    "chop": lambda v: " and ".join(v),
+    "chop": " and ".join,
     "lines": lambda v: (
         ", ".join(f"{line}: {role}" for line, role in sorted(v.items()) if "sideline" not in line)
         + ("; lead's sideline split" if "lead_below_trail_above" in v.values() else "")

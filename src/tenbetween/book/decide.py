@@ -19,6 +19,7 @@ from tenbetween.situation import (
     Administers,
     Basket,
     NotCovered,
+    PointUm,
     Post,
     Reason,
     Role,
@@ -295,6 +296,10 @@ class Case:
         owners[_SIDELINES[other_side(side)]] = got["trail_sideline"]
         return owners
 
+    def fixed_spot(self) -> PointUm | None:
+        """The spot, or None where there is none or any point of the end line will do."""
+        return self.placed.at if self.placed and self.placed.kind != "own_end_line" else None
+
     def posts(self, a: Alike, side: TableSide | None) -> dict[str, Post] | None:
         """Where both stand at disposal."""
         if a.places is None:
@@ -304,7 +309,7 @@ class Case:
                 self.leave_open("places", "the lead's side is not known")
                 return None
             side = "table"
-        at = self.placed.at if self.placed else None
+        at = self.fixed_spot()
         return {
             "lead": post(self.court, a.places["lead"], self.attacks, side, at),
             "trail": post(self.court, a.places["trail"], self.attacks, other_side(side), at),
@@ -314,7 +319,7 @@ class Case:
         """Where each stands while a time-out or break between periods runs."""
         if a.waiting is None:
             return None
-        at = self.placed.at if self.placed else None
+        at = self.fixed_spot()
         return {who: post(self.court, name, self.attacks, "table", at) for who, name in a.waiting.items()}
 
     def steps(self, a: Alike) -> tuple[Step, ...]:

@@ -100,7 +100,7 @@ def edition_head(edition: str) -> EditionHead:
     head = next((p for p in parts if p.header == "edition"), None)
     if head is None or faults:
         raise BookError(faults or [Problem(where, "no [edition]", "an [edition] part", "add one")])
-    fields = [f for f in EditionHead.__struct_fields__]
+    fields = list(EditionHead.__struct_fields__)
     given = {f: txt.text_of(head, f.removesuffix("_date"), faults) for f in fields}
     return EditionHead(**given)
 
@@ -186,9 +186,9 @@ def _edition_draft(edition: str) -> _Draft:
 
 
 def applies_to(layer: LayerText, edition: str) -> bool:
-    """Return whether a layer is meant for an edition: ``for`` lists the beginnings of edition ids.
+    r"""Return whether a layer is meant for an edition: ``for`` lists the beginnings of edition ids.
 
-    >>> applies_to(LayerText("k", '[layer]\\nid="k"\\nauthority="own"\\nfor=["us-hs"]\\n', "k"), "fiba-2po")
+    >>> applies_to(LayerText("k", '[layer]\nid="k"\nauthority="own"\nfor=["us-hs"]\n', "k"), "fiba-2po")
     False
     """
     meant = layer_head(layer).editions
@@ -223,9 +223,9 @@ def _in_order(layers: tuple[LayerText, ...]) -> tuple[LayerText, ...]:
 
 @lru_cache(maxsize=256)
 def layer_head(layer: LayerText) -> LayerHead:
-    """Return the head of a layer text.
+    r"""Return the head of a layer text.
 
-    >>> layer_head(LayerText("k", '[layer]\\nid="k"\\ntitle="Memo"\\nauthority="state"\\n', "k.toml")).title
+    >>> layer_head(LayerText("k", '[layer]\nid="k"\ntitle="Memo"\nauthority="state"\n', "k.toml")).title
     'Memo'
 
     Raises:

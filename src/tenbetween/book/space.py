@@ -160,7 +160,8 @@ def groups(book: Book, tables: Desk) -> tuple[dict[Key, Group], list[str]]:
 def spot_faults(case: Case) -> list[str]:
     """Return what is impossible about a spot: off the lines, in the lane, behind the board."""
     placed, court = case.placed, case.court
-    assert placed is not None
+    if placed is None:
+        return []
     x, y = placed.at
     on_end, on_side = x in (0, court.length), y in (0, court.width)
     faults = []

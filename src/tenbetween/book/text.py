@@ -38,9 +38,9 @@ class Part(Struct, frozen=True):
 
 
 def read_parts(text: str, where: str, faults: list[Problem]) -> list[Part]:
-    """Return every header part of a TOML text that can be read; what cannot goes into ``faults``.
+    r"""Return every header part of a TOML text that can be read; what cannot goes into ``faults``.
 
-    >>> [(p.header, p.line, p.body) for p in read_parts("[[row]]\\nname = 'a'\\n", "x.toml", [])]
+    >>> [(p.header, p.line, p.body) for p in read_parts("[[row]]\nname = 'a'\n", "x.toml", [])]
     [('row', 1, {'name': 'a'})]
     """
     if len(text) > MAX_BYTES:

@@ -84,9 +84,9 @@ def book_for(shelf: Shelf, situation: Situation) -> Book:
 
 
 def in_force(shelf: Shelf, layer: str, day: str | None) -> bool:
-    """Return whether a layer is in force on an ISO day; without a day, or without dates, it is.
+    r"""Return whether a layer is in force on an ISO day; without a day, or without dates, it is.
 
-    >>> dated = '[layer]\\nid="k"\\ntitle="K"\\nauthority="state"\\nfrom=2025-11-03\\n'
+    >>> dated = '[layer]\nid="k"\ntitle="K"\nauthority="state"\nfrom=2025-11-03\n'
     >>> in_force(Shelf.of([LayerText("k", dated, "k.toml")]), "k", "2025-11-02")
     False
     """

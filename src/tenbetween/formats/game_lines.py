@@ -24,7 +24,7 @@ _PLACE = (
 
 
 QUARTERS = ("quarter", "second quarter", "third quarter", "fourth quarter")
-"""In a table these begin a quarter; in a line they say which one it is, and begin it only where they stand alone."""
+"""In a table these begin a quarter; in a line they say which one it is, and begin it only alone."""
 
 
 @lru_cache(maxsize=8)

@@ -1,6 +1,6 @@
 """A walked game going out: as plain values for JSON, and as a table of every time the ball is given.
 
-Facts without sentences: spot, line, who gives it, switch, where the two stand, feet run at least, what is open.
+Facts without sentences: spot, line, who gives it, switch, where the two stand, feet run, what is open.
 """
 
 from __future__ import annotations

@@ -31,9 +31,13 @@ class Overlay(Struct, frozen=True):
     arrow: str
     size: float
     """Of the letters."""
+    mark: Point | None
+    """The place as set."""
+    unit: float
+    """One foot."""
 
 
-def overlay(picture: Picture, floor: Floor, attacks: str) -> Overlay:
+def overlay(picture: Picture, floor: Floor, attacks: str, at: Point | None = None) -> Overlay:
     """Return the overlay of an empty court.
 
     >>> flat = Picture(svg='<svg viewBox="0 0 92 62">', frame=(1, 0, 0, -1, 4, 53))
@@ -57,6 +61,8 @@ def overlay(picture: Picture, floor: Floor, attacks: str) -> Overlay:
         words=(round(words_end, 2), round(middle[1] + 0.5 * unit, 2)),
         arrow=_arrow(words_end + unit, middle[1], along, unit),
         size=round(1.6 * unit, 2),
+        mark=place(frame, at) if at else None,
+        unit=unit,
     )
 
 

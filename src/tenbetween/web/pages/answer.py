@@ -218,8 +218,8 @@ def values(screen: Screen) -> dict[str, Any]:
 def _overlays(screen: Screen) -> dict[str, Overlay]:
     if screen.answered is not None:
         return {}
-    attacks = screen.draft.attacks
-    return {shape: overlay(picture, screen.floor, attacks) for shape, picture in screen.pictures}
+    draft, floor = screen.draft, screen.floor
+    return {shape: overlay(picture, floor, draft.attacks, draft.at) for shape, picture in screen.pictures}
 
 
 def spoken(screen: Screen) -> str:
