@@ -43,7 +43,9 @@ ENOUGH = 2
 NO_CALLER = ("caller_is_trail",)
 MEANS_THE_SAME: dict[str, tuple[str, ...]] = {
     # no throws follow, so there is no ball that could be live after them
-    **dict.fromkeys(("restart.throw-in/no-throws", "restart.throw-in/before-bonus", "start.jump-ball/toss"), ("live",)),
+    **dict.fromkeys(
+        ("restart.throw-in/no-throws", "restart.throw-in/before-bonus", "start.jump-ball/toss"), ("live",)
+    ),
     **dict.fromkeys(("fiba.restart/throw-in", "fiba.restart/before-penalty", "fiba.restart/toss"), ("live",)),
     **dict.fromkeys(("move.change-of-control/goes-on", "fiba.restart/goes-on"), ("live",)),
     # the Referee handles it and is trail then, at a start of either kind
@@ -52,9 +54,13 @@ MEANS_THE_SAME: dict[str, tuple[str, ...]] = {
     **dict.fromkeys(("start.roles/quarter", "fiba.roles/quarter"), ("tosser_becomes_trail",)),
     **dict.fromkeys(("start.roles/jump-ball", "fiba.jump-ball/roles"), ("referee_is_trail",)),
     # a place on the boundary is its own nearest point, and one inside the floor is brought to the nearest
-    **dict.fromkeys(("where.out-of-bounds/as-crossed", "fiba.where/out-of-bounds"), ("nearest", "same_place")),
+    **dict.fromkeys(
+        ("where.out-of-bounds/as-crossed", "fiba.where/out-of-bounds"), ("nearest", "same_place")
+    ),
     **dict.fromkeys(("where.pending/same-spot", "fiba.where/due-throw-in"), ("as_crossed", "nearest")),
-    **dict.fromkeys(("where.pending/warning-or-wrong-team", "where.pending/right-team-there"), ("as_crossed", "nearest")),
+    **dict.fromkeys(
+        ("where.pending/warning-or-wrong-team", "where.pending/right-team-there"), ("as_crossed", "nearest")
+    ),
     **dict.fromkeys(("where.nearest/plain", "fiba.where/nearest"), ("same_place",)),
     "fiba.technical/where-interrupted": ("as_crossed", "same_place"),
     "where.nearest/division-line": ("same_place", "nearest_by_corner_to_elbow"),
@@ -69,7 +75,9 @@ MEANS_THE_SAME: dict[str, tuple[str, ...]] = {
     # the ball turns round: traded once more is nobody changing
     "who.quick-reversal/own-sideline": ("nobody_changes",),
     # a trail who called it and is trail keeps his role whichever way the ball goes
-    **dict.fromkeys(("switch.throws/caller-stays-trail", "switch.throws/always-exchange-dead"), ("nobody_changes",)),
+    **dict.fromkeys(
+        ("switch.throws/caller-stays-trail", "switch.throws/always-exchange-dead"), ("nobody_changes",)
+    ),
 }
 """Another outcome that comes to the same on the floor, so that nothing could notice it; each is proved to."""
 
@@ -106,7 +114,9 @@ def rows_met(book: Book, s: Situation) -> set[str]:
 def rows_resting_on(book: Book, settings: tuple[tuple[str, str], ...]) -> set[str]:
     """The rows that apply only at one of these settings' values."""
     names = {name for name, _ in settings}
-    return {f"{p.id}/{r.name}" for p in book.provisions.values() for r in p.rows if names & {f for f, _ in r.when}}
+    return {
+        f"{p.id}/{r.name}" for p in book.provisions.values() for r in p.rows if names & {f for f, _ in r.when}
+    }
 
 
 def _cases(edition: str) -> Iterator[Watcher]:
@@ -201,7 +211,9 @@ def test_no_row_can_change_unnoticed(edition: str, table: str) -> None:
             other = with_row(book, provision, changed)
             seen, excused = any(noticed(other, w) for w in looking), said in MEANS_THE_SAME.get(name, ())
             if not seen and not excused:
-                unguarded.append(f"{name} ({row.file}:{row.line}) may say {said!r}: {len(looking)} look at it")
+                unguarded.append(
+                    f"{name} ({row.file}:{row.line}) may say {said!r}: {len(looking)} look at it"
+                )
             if seen and excused:
                 idle.append(f"{name} with {said!r} is noticed after all: it does not mean the same")
     assert tried

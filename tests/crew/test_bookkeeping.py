@@ -303,3 +303,21 @@ def test_the_places_run_between_are_the_taught_ones() -> None:
     rows = _walk().rows
     assert rows[1].ran_ft("umpire") == pytest.approx(((53 - 42) ** 2 + (-1.5 - 2) ** 2) ** 0.5, abs=0.1)
     assert feet(59 * FOOT) - 6 == 53
+
+
+def test_fouls_of_the_last_quarter_go_on_in_an_extra_period() -> None:
+    rows = played(
+        "quarter start", "quarter start", "quarter start", "foul dark 20,20 by trail", "overtime dark"
+    )
+    assert (rows[-1].before.period, rows[-1].after.period) == (5, 5)
+    assert rows[-1].after.fouls.white + rows[-1].after.fouls.dark == 1
+    assert "go on counting" in " ".join(rows[-1].taken)
+
+
+def test_where_the_book_leaves_the_side_open_each_keeps_his_own() -> None:
+    """FIBA for two persons says who turns; the sides on a sideline throw-in are open."""
+    turned, same = played("out 60,0 dark", "out 50,0 dark", edition="fiba-2po")[1:]
+    assert turned.ruling.lead_side_after is None
+    assert turned.after.lead_side == "opposite"
+    assert same.after.lead_side == "opposite"
+    assert any(text.startswith("lead_side_after") for text in same.open)

@@ -1,7 +1,5 @@
 """A list of stoppages is read however it is written: columns in any order, synonyms, typed lines."""
 
-
-
 from __future__ import annotations
 
 import csv

@@ -1,7 +1,5 @@
 """A list with mistakes yields all of them, each with its row; nothing is half walked."""
 
-
-
 from __future__ import annotations
 
 import csv
@@ -89,7 +87,7 @@ def test_the_demo_itself_has_no_mistake() -> None:
 CASES: dict[str, tuple[str, str, str]] = {
     # name: rows after the header, where, a word of what to do or what was expected
     "an unknown cause, with the nearest": ("1,,game start,,White\n,,out of bonds,\"58,0\",Dark", "row 3, why", "out of bounds"),
-    "an unknown team": ("1,,game start,,Wite", "row 2, ball", "white"),
+    "an unknown team": ("1,,game start,,Wihte", "row 2, ball", "white"),
     "a game that does not begin": ("1,,goal,,,White", "row 2, why", "game start"),
     "no tap": ("1,,game start", "row 2, ball", "White or Dark"),
     "a goal by the team without the ball": ("1,,game start,,White\n,,goal,,,Dark", "row 3, by", "change of control"),

@@ -150,7 +150,11 @@ def test_conflicting_advice_stands_side_by_side_until_settled(bench: Workbench) 
 
 
 def test_frozen_answers_run_on_every_edition_and_layer(bench: Workbench) -> None:
-    bench.keep("frozen", given(bench, "us-hs-2025 / right / violation 70,40 / same / lead table umpire"), {"title": "Arc"})
+    bench.keep(
+        "frozen",
+        given(bench, "us-hs-2025 / right / violation 70,40 / same / lead table umpire"),
+        {"title": "Arc"},
+    )
     found = bench.frozen()["frozen"][0]["runs"]
     by = {run["short"]: run for run in found}
     assert by["2025-26"]["ok"]
@@ -200,7 +204,9 @@ def test_the_demo_fills_an_empty_workbench_once(bench: Workbench) -> None:
     for saved in bench.store.find("layer"):
         bench.store.remove("layer", saved.id, seen=saved.version)
     layers = {"k-24": "[layer]\nid='k-24'\ntitle='Kellmere memo K-24'\nauthority='state'\nfor=['us-hs']\n"}
-    layers["quillan-ridge"] = "[layer]\nid='quillan-ridge'\ntitle='Quillan Ridge circle'\nauthority='association'\n"
+    layers["quillan-ridge"] = (
+        "[layer]\nid='quillan-ridge'\ntitle='Quillan Ridge circle'\nauthority='association'\n"
+    )
     demo.fill(bench, layers, "")
     count = len(bench.store.history(limit=500))
     demo.fill(bench, layers, "")
@@ -209,7 +215,15 @@ def test_the_demo_fills_an_empty_workbench_once(bench: Workbench) -> None:
 
 
 @pytest.mark.parametrize(
-    "line", ["", "us-hs-2025", "nonsense", "us-hs-1999 / left / injury", "x" * 10_000, "us-hs-2025 / left / out of bounds 900,0"]
+    "line",
+    [
+        "",
+        "us-hs-2025",
+        "nonsense",
+        "us-hs-1999 / left / injury",
+        "x" * 10_000,
+        "us-hs-2025 / left / out of bounds 900,0",
+    ],
 )
 def test_a_line_that_cannot_be_read_gives_directions(bench: Workbench, line: str) -> None:
     with pytest.raises(TenbetweenError) as fault:

@@ -1,4 +1,4 @@
-"""The workbench of the tests on a real port, and pages that were let in, watched for what must never happen."""
+"""The workbench of the tests on a real port, and pages let in, watched for what must never happen."""
 
 from __future__ import annotations
 

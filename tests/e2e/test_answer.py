@@ -1,4 +1,4 @@
-"""The first screen in a real browser: keyboard only, touch at 320 px, print, focus, back, and what is spoken."""
+"""The first screen in a real browser: keyboard only, touch at 320 px, print, focus, what is spoken."""
 
 from __future__ import annotations
 
@@ -130,7 +130,8 @@ def test_a_click_on_the_court_lands_where_the_server_says(open_page: Any) -> Non
             """([x, y]) => { const b = document.querySelector('.only-whole, court-board.whole');
             const m = new DOMMatrix(b.dataset.frame.split(' ').map(Number));
             const s = b.querySelector('svg').getScreenCTM();
-            const p = new DOMPoint(x, y).matrixTransform(new DOMMatrix([s.a, s.b, s.c, s.d, s.e, s.f]).multiply(m)); return [p.x, p.y]; }""",
+            const screen = new DOMMatrix([s.a, s.b, s.c, s.d, s.e, s.f]);
+            const p = new DOMPoint(x, y).matrixTransform(screen.multiply(m)); return [p.x, p.y]; }""",
             [x, y],
         )
         page.mouse.move(*place)
@@ -141,10 +142,10 @@ def test_a_click_on_the_court_lands_where_the_server_says(open_page: Any) -> Non
 
 def test_a_tap_on_the_band_says_out_of_bounds_at_once(open_page: Any) -> None:
     page = open_page("/", width=320, height=640, has_touch=True, is_mobile=True, device_scale_factor=2)
-    box = page.locator("#floor-half > svg").bounding_box()
+    box = page.locator("#floor-half > svg[role]").bounding_box()
     frame = page.locator("court-board.only-half").get_attribute("data-frame")
     a, _, _, d, e, f = map(float, frame.split())
-    wide = page.eval_on_selector("#floor-half > svg", "s => s.viewBox.baseVal.width")
+    wide = page.eval_on_selector("#floor-half > svg[role]", "s => s.viewBox.baseVal.width")
     scale = box["width"] / wide
     page.touchscreen.tap(box["x"] + (a * 70 + e) * scale, box["y"] + (d * -1 + f) * scale)
     expect(page.locator("#set-cause")).to_have_text("Ball out of bounds")
@@ -198,6 +199,19 @@ def test_many_arrows_end_at_the_newest_place_only(open_page: Any) -> None:
     )
     expect(page.locator("#set-at")).to_have_text("table sideline, 14\u00a0ft")
     expect(card(page)).to_contain_text("14\u00a0ft from the end line")
+
+
+def test_two_quick_keys_both_count(open_page: Any) -> None:
+    """The second key follows a link of the screen still shown; it must not take back the first."""
+    page = open_page("/")
+    page.evaluate(
+        """() => { const keys = ['Enter', 'w', 's', 'u'];
+        for (const key of keys) document.activeElement.dispatchEvent(new KeyboardEvent('keydown', {key, bubbles: true})); }"""
+    )
+    expect(page.locator("#set-at")).to_have_text("table sideline, 26\u00a0ft")
+    expect(page.locator("#set-ball")).to_have_text("White keeps it")
+    expect(page.locator("#set-lead")).to_have_text("opposite side")
+    expect(page.locator("#set-lead_is")).to_have_text("Referee")
 
 
 def test_save_says_so_without_leaving(open_page: Any) -> None:

@@ -1,4 +1,4 @@
-"""Every page in a real browser: axe finds nothing in light and dark, at 320 px nothing is cut, the take-along book."""
+"""Every page in a real browser: axe in light and dark, nothing cut at 320 px, the take-along book."""
 
 from __future__ import annotations
 

@@ -129,7 +129,7 @@ def test_a_wrong_address_is_400_with_directions_and_a_whole_screen(client: Any, 
 
 def test_parts_are_the_same_screen_with_its_address_and_what_is_spoken(client: Any) -> None:
     parts = client.get("/part?cause=out_of_bounds&at=58,0&ball=same&look=half").json()
-    assert set(parts) == {"parts", "url", "title", "speak"}
+    assert set(parts) == {"parts", "url", "query", "title", "speak"}
     assert set(parts["parts"]) == {"say", "court", "below", "card", "actions"}
     assert parts["url"].startswith("/?line=")
     assert parts["speak"].endswith("Switch: yes.")
@@ -274,6 +274,12 @@ def test_the_form_is_filled_has_at_most_twelve_inputs_and_is_checked_first(clien
     assert 'value="Mine"' in wrong.text
     assert 'aria-invalid="true"' in wrong.text
     assert bench.kept == []
+    other = post(client, "/write", line=LINE, title="Mine", do="choices")
+    assert (other.status_code, 'value="Mine"' in other.text, "aria-invalid" in other.text) == (
+        200,
+        True,
+        False,
+    )
     checked = post(client, "/write", line=LINE, title="Mine", sentence="When so, then so.", do="check")
     assert checked.status_code == 200
     assert "It holds together" in checked.text or "it holds together" in checked.text

@@ -43,13 +43,15 @@ class Finding(Struct, frozen=True, order=True):
 
 
 class Totals(Struct, frozen=True):
-    """What the space comes to: situations, what each row decides how often, and a digest of it all."""
+    """What the space comes to: situations, how often each row decides, each answer is given, and a digest of it all."""
 
     edition: str
     situations: int
     rows: dict[str, int]
     decided: dict[str, int]
     digest: str
+    answers: dict[str, int] = {}
+    """How often each part has each answer, as "administers: lead"."""
 
 
 class Report(Struct, frozen=True):
@@ -72,6 +74,7 @@ class _Tally:
     def __init__(self) -> None:
         self.rows: Counter[str] = Counter()
         self.decided: Counter[str] = Counter()
+        self.answers: Counter[str] = Counter()
         self.problems: dict[tuple[str, str], list[Any]] = {}
         self.outcomes: list[tuple[Key, str]] = []
         self.live: set[str] = set()
@@ -163,6 +166,8 @@ def _outcome(ruling: Ruling) -> str:
 
 
 def _judge(tally: _Tally, ruling: Ruling, count: int, situation: Situation) -> None:
+    for said in _answers(ruling):
+        tally.answers[said] += count
     for reason in ruling.reasons:
         tally.rows[reason.row] += count
         tally.decided[reason.decides] += count
@@ -173,6 +178,22 @@ def _judge(tally: _Tally, ruling: Ruling, count: int, situation: Situation) -> N
     for says, parts in _impossible(ruling):
         rows = tuple(r.row for r in ruling.reasons if r.decides in parts)
         tally.problem("impossible", says, count, situation, rows)
+
+
+def _answers(ruling: Ruling) -> Iterator[str]:
+    """Yield each part with what is answered, as totals name it."""
+    for part in _PLAIN_PARTS:
+        value = getattr(ruling, part)
+        yield f"{part}: {'nothing' if value is None else value}"
+    who, roles = ruling.administers, ruling.roles_after
+    yield f"administers: {who.now if who else 'nobody or open'}"
+    yield f"roles_after: {'nothing' if roles is None else 'each keeps his' if roles.old_lead == 'lead' else 'traded'}"
+    yield from (f"places: {role} {post.name}" for role, post in (ruling.places or {}).items())
+
+
+_PLAIN_PARTS = (
+    "restart", "line", "court_part", "may_run_end_line", "delivery", "switch", "lead_side_after", "stands", "clock_starts",
+)  # fmt: skip
 
 
 def _gaps(
@@ -318,7 +339,8 @@ def _turned(s: Situation, court: Any, *, ends: bool, sides: bool) -> Situation:
 def _totals(book: Book, tally: _Tally) -> Totals:
     rows = dict(sorted(tally.rows.items()))
     decided = dict(sorted(tally.decided.items()))
-    return Totals(book.id, tally.total, rows, decided, digest(sorted(tally.outcomes)))
+    answers = dict(sorted(tally.answers.items()))
+    return Totals(book.id, tally.total, rows, decided, digest(sorted(tally.outcomes)), answers)
 
 
 def _findings(book: Book, tally: _Tally) -> tuple[Finding, ...]:
@@ -365,6 +387,8 @@ def totals_text(totals: Totals) -> str:
         "decided",
     ]
     lines += [f"  {n:>9}  {part}" for part, n in totals.decided.items()]
+    lines += ["", "answers"]
+    lines += [f"  {n:>9}  {said}" for said, n in totals.answers.items()]
     lines += ["", "rows"]
     lines += [f"  {n:>9}  {row}" for row, n in totals.rows.items()]
     return "\n".join(lines) + "\n"

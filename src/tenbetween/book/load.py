@@ -430,7 +430,8 @@ def _overridden(draft: _Draft, p: Provision, r: Row, tables: dict[str, str]) -> 
     for target in r.overrides:
         named = [target] if "/" in target else [t for t in tables if t.split("/")[0] == target]
         meant = [t for t in named if tables.get(t) == r.table and t != own]
-        elsewhere = not meant and r.layer and _known_elsewhere(draft.court, target)
+        here = any(t in tables for t in named)
+        elsewhere = not meant and not here and r.layer and _known_elsewhere(draft.court, target)
         if not meant and not elsewhere:
             known = tuple(t for t, table in tables.items() if table == r.table) or ("a row",)
             draft.faults.append(one_of(f"{r.file}:{r.line} overrides", target, known))

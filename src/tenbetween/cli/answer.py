@@ -29,7 +29,7 @@ def answer(
     date: str | None,
     as_json: bool,
 ) -> None:
-    """Answer a situation: a line, a JSON file, or - for standard input.
+    r"""Answer a situation: a line, a JSON file, or - for standard input.
 
     \b
     tenbetween answer "out off dark, table 26, white, right, lead table"
@@ -82,7 +82,9 @@ def _dialogue(fields: dict[str, Any]) -> dict[str, Any]:
         say(question.asks)
         for number, (_, words) in enumerate(question.choices, 1):
             say(f"  {number:>2}  {words}")
-        reply = click.prompt(">", default="" if question.optional else None, show_default=False, prompt_suffix=" ")
+        reply = click.prompt(
+            ">", default="" if question.optional else None, show_default=False, prompt_suffix=" "
+        )
         try:
             fields = _checked(take(question, reply, fields), question.field)
             seen.add(question.field)
@@ -111,7 +113,9 @@ def in_words(ruling: Ruling, shelf: Any) -> str:
     from tenbetween.notation import format as line_of
 
     parts = [words.sentence(ruling), words.partner_sentence(ruling), ""]
-    parts += [f"{fact.label}: {fact.text}" if hasattr(fact, "text") else str(fact) for fact in words.facts(ruling)]
+    parts += [
+        f"{fact.label}: {fact.text}" if hasattr(fact, "text") else str(fact) for fact in words.facts(ruling)
+    ]
     parts += ["", *_steps(ruling), "", *_reasons(ruling), *_open(ruling), ""]
     if ruling.after_free_throws is not None:
         parts += ["After the throws:", words.sentence(ruling.after_free_throws), ""]

@@ -38,7 +38,11 @@ def book_options(command: Command) -> Command:
     options = (
         click.option("--edition", metavar="EDITION", help="Answer by this edition: us-hs-2025, or 2025-26."),
         click.option(
-            "--layer", "layers", multiple=True, metavar="LAYER", help="A layer on top: a TOML file, or its id."
+            "--layer",
+            "layers",
+            multiple=True,
+            metavar="LAYER",
+            help="A layer on top: a TOML file, or its id.",
         ),
         click.option("--workbench", metavar="FOLDER", help="The workbench folder whose layers are at hand."),
     )
@@ -70,9 +74,16 @@ def pairs(settings: Sequence[str]) -> tuple[tuple[str, str], ...]:
     Raises:
         UsageError: one that is not of that form.
     """
-    wrong = [one for one in settings if not one.partition("=")[0].strip() or not one.partition("=")[2].strip()]
+    wrong = [
+        one for one in settings if not one.partition("=")[0].strip() or not one.partition("=")[2].strip()
+    ]
     if wrong:
-        raise UsageError([Problem("--set", repr(one[:60]), "name=value", "write it like chop=both_everywhere") for one in wrong])
+        raise UsageError(
+            [
+                Problem("--set", repr(one[:60]), "name=value", "write it like chop=both_everywhere")
+                for one in wrong
+            ]
+        )
     split = [one.partition("=") for one in settings]
     return tuple(sorted({name.strip(): _token(value) for name, _, value in split}.items()))
 
@@ -290,7 +301,9 @@ def _check_day(day: str) -> None:
     except ValueError:
         good = False
     if not good:
-        raise UsageError(Problem("--date", repr(day[:40]), "a day of the calendar", "write it like 2025-11-30"))
+        raise UsageError(
+            Problem("--date", repr(day[:40]), "a day of the calendar", "write it like 2025-11-30")
+        )
 
 
 def _layers_of(workbench: str | None) -> list[Any]:
@@ -303,7 +316,9 @@ def _layers_of(workbench: str | None) -> list[Any]:
         do = "check the name; tenbetween serve --workbench FOLDER makes a new one"
         raise FormatError(Problem(str(folder), found, "a workbench folder", do))
     files = sorted((folder / "layers").glob("*.toml")) if (folder / "layers").is_dir() else []
-    return [LayerText(one.stem, one.read_text("utf-8", errors="replace"), f"layers/{one.name}") for one in files]
+    return [
+        LayerText(one.stem, one.read_text("utf-8", errors="replace"), f"layers/{one.name}") for one in files
+    ]
 
 
 def _layer_file(path: str) -> Any:
@@ -337,4 +352,6 @@ def write_whole(path: str, content: bytes) -> None:
         beside.replace(target)
     except (OSError, ValueError) as fault:
         why = (getattr(fault, "strerror", None) or "no file name").lower()
-        raise FormatError(Problem(path, why, "a file that can be written", "name another file or folder")) from None
+        raise FormatError(
+            Problem(path, why, "a file that can be written", "name another file or folder")
+        ) from None

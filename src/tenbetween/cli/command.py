@@ -60,7 +60,9 @@ def _no_such_command(name: str) -> str:
     near = get_close_matches(name, COMMANDS, n=1)
     if near:
         return f"there is no command {name[:60]!r}; did you mean {near[0]!r}?"
-    hint = f'to answer a situation write: tenbetween answer "{name[:60]} ..."' if " " in name else "see --help"
+    hint = (
+        f'to answer a situation write: tenbetween answer "{name[:60]} ..."' if " " in name else "see --help"
+    )
     return f"there is no command {name[:60]!r}; {hint}"
 
 
@@ -75,9 +77,9 @@ def _no_such_command(name: str) -> str:
 def tenbetween(ctx: click.Context) -> None:
     """Answer any restart for a crew of two; without a command the workbench opens."""
     if ctx.invoked_subcommand is None:
-        command = tenbetween.get_command(ctx, "serve")
-        assert command is not None
-        ctx.invoke(command)
+        from tenbetween.cli.serve import serve
+
+        ctx.invoke(serve)
 
 
 def run(argv: Sequence[str] | None = None) -> int:

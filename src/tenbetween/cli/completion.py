@@ -10,7 +10,7 @@ from tenbetween.cli.command import say
 @click.command()
 @click.argument("shell", type=click.Choice(["bash", "zsh", "fish"]))
 def completion(shell: str) -> None:
-    """Print the completion script of a shell.
+    r"""Print the completion script of a shell.
 
     \b
     bash:  eval "$(tenbetween completion bash)"        in ~/.bashrc
@@ -22,5 +22,5 @@ def completion(shell: str) -> None:
     from tenbetween.cli.command import tenbetween
 
     make = get_completion_class(shell)
-    assert make is not None
-    say(make(tenbetween, {}, "tenbetween", "_TENBETWEEN_COMPLETE").source())
+    if make is not None:
+        say(make(tenbetween, {}, "tenbetween", "_TENBETWEEN_COMPLETE").source())

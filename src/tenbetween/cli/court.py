@@ -17,7 +17,9 @@ from tenbetween.court import Court
 @click.option("--width", metavar="FEET", help="Width of the floor.")
 @click.option("--to", "file", metavar="FILE.svg", help="Draw the court into a file instead.")
 @asked.json_option
-def court(edition: str | None, length: str | None, width: str | None, file: str | None, as_json: bool) -> None:
+def court(
+    edition: str | None, length: str | None, width: str | None, file: str | None, as_json: bool
+) -> None:
     """Show a court: landmarks, lines and curves, in feet from the left end line and the table sideline."""
     from tenbetween.desk.answers import edition_for
 
@@ -89,7 +91,9 @@ def in_words(edition: str, court: Court) -> str:
     """Return a court as a table to read."""
     page = court_as_dict(edition, court)
     rows = [f"{edition}: {page['length']:g} by {page['width']:g} ft", "", "Landmarks"]
-    rows += [f"  {name:<34} {_at(at):<18} {page['source'].get(name, '')}" for name, at in page["landmarks"].items()]
+    rows += [
+        f"  {name:<34} {_at(at):<18} {page['source'].get(name, '')}" for name, at in page["landmarks"].items()
+    ]
     rows += ["", "Lines"]
     rows += [
         f"  {name:<34} {_at(ends[0])} to {_at(ends[1])}  {page['source'].get(name, '')}"

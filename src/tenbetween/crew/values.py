@@ -32,7 +32,7 @@ Colour = Literal["white", "dark"]
 Why = Cause | Literal["missed_last_free_throw"]
 """Why a row was written: a cause, or that the last free throw missed and somebody has the ball."""
 Caller = Role | Person
-ThrowIn = Literal["due", "over"] | Pending
+ThrowInState = Literal["due", "over"] | Pending
 """What a row says about the throw-in before it: still due (and which kind), or over."""
 PERSONS: tuple[Person, Person] = ("referee", "umpire")
 COLOURS: tuple[Colour, Colour] = ("white", "dark")
@@ -190,7 +190,7 @@ class Stoppage(Struct, frozen=True, kw_only=True):
     called_by: Caller | None = None
     period: int | None = None
     clock: int | None = None
-    throw_in: ThrowIn | None = None
+    throw_in: ThrowInState | None = None
     length: int | None = None
     """60 or 30, for a time-out."""
     bonus: bool | None = None

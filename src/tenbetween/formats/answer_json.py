@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from datetime import date
+from functools import lru_cache
 from typing import Any, cast, get_args
 
 from tenbetween.book import edition_ids
@@ -56,6 +57,7 @@ WORDS: dict[str, tuple[str, ...]] = {
 """Fields whose value is one of a few words."""
 _LAYER = re.compile(r"[a-z0-9]+(?:[.-][a-z0-9]+)*\Z")
 _SETTING = re.compile(r"[a-z][a-z0-9_]*\Z")
+_VALUE = re.compile(r"[a-z0-9][a-z0-9_]{0,99}\Z")
 _DAY = re.compile(r"\d{4}-\d\d-\d\d\Z", re.ASCII)
 _NAMED_OTHERWISE = {"court.length": "court", "court.width": "court"}
 EditionOn = Callable[[str], str]
@@ -125,6 +127,11 @@ def read_situation(
     return Situation(**fields)
 
 
+@lru_cache(maxsize=1)
+def _known_editions() -> tuple[str, ...]:
+    return edition_ids()
+
+
 class _Reader:
     """One object being read; every fault is gathered."""
 
@@ -185,7 +192,7 @@ class _Reader:
         value = self.given.get("edition")
         if value is None:
             return edition_on(day) if edition_on else default
-        known = edition_ids()
+        known = _known_editions()
         if not isinstance(value, str):
             self.fault("edition", value, "one of " + ", ".join(known), "write one of these ids in quotes")
             return None
@@ -243,8 +250,8 @@ class _Reader:
         if not isinstance(value, str):
             self.fault(where, value, "the value of a setting, in quotes", do)
             return ""
-        token = "_".join("".join(c for c in _spread(value) if c.isalnum() or c == " ").split())
-        if not token.isascii() or not token or len(token) > 100:
+        token = value if _VALUE.match(value) else _token(value)
+        if not _VALUE.match(token):
             self.fault(where, value, "the value of a setting", do)
             return ""
         return token
@@ -319,8 +326,10 @@ def _unknown(name: str, within: str, allowed: tuple[str, ...]) -> Problem:
     return Problem(joined(within, name), "a field nobody knows", expected, do)
 
 
-def _spread(value: str) -> str:
-    return value.lower().replace("-", " ").replace("_", " ")
+def _token(value: str) -> str:
+    """Return a value written as it is said ("Lead's side") as a word with underscores."""
+    spread = value[:200].lower().replace("-", " ").replace("_", " ")
+    return "_".join("".join(sign for sign in spread if sign.isalnum() or sign == " ").split())
 
 
 def _cut(value: str) -> str:

@@ -39,7 +39,7 @@ COLUMNS: dict[str, tuple[tuple[str, ...], Reader | None]] = {
     "by": (("by", "team", "done by", "offender", "foul by"), words.read_team),
     "had": (("had", "ball had", "who had it", "with the ball", "in control", "control"), words.read_team),
     "called_by": (("called by", "official", "caller", "whistle", "call"), words.read_caller),
-    "throw_in": (("throw in", "throwin", "pending", "due", "throw in due"), words.read_throw_in),
+    "throw_in": (("throw in", "pending", "due", "throw in due"), words.read_throw_in),
     "length": (("time out", "timeout", "length", "time out length", "seconds"), words.read_length),
     "bonus": (("bonus", "team bonus"), words.read_bonus),
     "pressure": (("pressure", "press", "pressed"), words.read_pressure),

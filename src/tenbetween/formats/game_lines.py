@@ -15,7 +15,7 @@ from tenbetween.errors import Problem, TenbetweenError
 from tenbetween.formats import game_words as words
 
 _LENGTH = r"(?:60|30)(?:\s*(?:s|sec|seconds))?"
-_PERIOD = r"q[1-4]|(?:1st|2nd|3rd|4th|first|second|third|fourth)(?: quarter)?|ot\d?|quarter [1-4]"
+_PERIOD = r"q[1-4]|(?:1st|2nd|3rd|4th|first|second|third|fourth)(?: quarter)?|ot\d?|quarter [1-4]"  # codespell:ignore ot
 _CLOCK = r"\d{0,2}:\d{2}(?:\.\d)?"
 _PLACE = (
     r"\(?[-+]?\d+(?:\.\d+)?\s*,\s*[-+]?\d+(?:\.\d+)?\)?"

@@ -167,7 +167,7 @@ _PERIODS = {
     2: ("2", "q2", "2nd", "second", "2nd quarter", "second quarter"),
     3: ("3", "q3", "3rd", "third", "3rd quarter", "third quarter"),
     4: ("4", "q4", "4th", "fourth", "4th quarter", "fourth quarter"),
-    5: ("5", "ot", "ot1", "overtime", "extra", "extra period", "extra period 1", "e1"),
+    5: ("5", "ot", "ot1", "overtime", "extra", "extra period", "extra period 1", "e1"),  # codespell:ignore ot
     6: ("6", "ot2", "2ot", "extra period 2", "second extra period", "e2"),
     7: ("7", "ot3", "3ot", "extra period 3", "e3"),
     8: ("8", "ot4", "4ot", "extra period 4", "e4"),

@@ -150,4 +150,5 @@ def _taken_from_line(asked: Question, said: str, fields: Fields) -> dict[str, An
         raise NotationError(
             Problem(asked.field, repr(said[:60]), choices, "answer with one of them, or its number")
         )
-    return {**fields, asked.field: got[asked.field]}
+    more = {name: value for name, value in got.items() if fields.get(name) is None and value is not None}
+    return {**fields, **more, asked.field: got[asked.field]}

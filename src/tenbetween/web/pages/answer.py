@@ -50,6 +50,8 @@ class Screen(Struct, frozen=True, kw_only=True):
     answered: Json | None = None
     problems: tuple[Problem, ...] = ()
     typed: str = ""
+    said: str = ""
+    """What was just done, after a change brought him back here."""
 
     @property
     def view(self) -> Json | None:
@@ -93,7 +95,15 @@ async def answer_parts(request: Request) -> Response:
     shown = values(screen)
     names = ("say", "court", "below", "card", "actions")
     parts = {name: part(f"parts/{name}.html", **shown) for name in names}
-    return JSONResponse({"parts": parts, "url": screen.url, "title": shown["title"], "speak": spoken(screen)})
+    return JSONResponse(
+        {
+            "parts": parts,
+            "url": screen.url,
+            "query": shown["current_query"],
+            "title": shown["title"],
+            "speak": spoken(screen),
+        }
+    )
 
 
 def make_screen(workbench: Workbench, query: Mapping[str, str], look_cookie: str) -> Screen:
@@ -150,6 +160,7 @@ def _screen(
         answered=answered,
         problems=(*problems, *faults),
         typed=query.get("line", "") if problems else "",
+        said=query.get("said", ""),
     )
 
 

@@ -26,6 +26,8 @@ async def write_answer(request: Request) -> Response:
     filled = await form_of(request)
     situation = situation_of(workbench, filled)
     form = _filled(workbench.entry_form(situation, filled.get("part", "")), filled)
+    if filled.get("do") == "choices":
+        return page(request, "write.html", form=form, result=None, faults={}, problems=[])
     try:
         result = workbench.write(filled, keep=filled.get("do") == "keep")
     except TenbetweenError as error:

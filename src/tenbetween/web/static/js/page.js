@@ -74,5 +74,5 @@ function placeChoices(details) {
 document.addEventListener("change", (event) => {
   const select = /** @type {HTMLSelectElement} */ (event.target);
   if (!select.matches("form[action='/write'] select[name=part]") || !select.form) return;
-  select.form.requestSubmit(select.form.querySelector("button[value=check]"));
+  select.form.requestSubmit(select.form.querySelector("button[value=choices]"));
 });

@@ -1,11 +1,12 @@
 // @ts-check
 // Fetches the same screen in parts and puts them in place: one request under way, the newest wish next, focus kept.
 
-/** @typedef {{ parts: Record<string, string>, url: string, title: string, speak: string }} Screen */
+/** @typedef {{ parts: Record<string, string>, url: string, query: string, title: string, speak: string }} Screen */
 
 /** @type {{ address: string, how: "push" | "replace" | "none" } | null} */
 let next = null;
-let busy = false;
+/** The address under way, empty while nothing is. */
+let under = "";
 /** @type {(screen: Screen) => void} */
 let after = () => {};
 
@@ -23,18 +24,38 @@ export function onScreen(then) {
  * @param {"push" | "replace" | "none"} how what becomes of the address bar
  */
 export async function go(address, how = "push") {
-  next = { address, how };
-  if (busy) return;
-  busy = true;
+  next = { address: under ? merged(next?.address ?? under, address) : address, how };
+  if (under) return;
   try {
     while (next) {
       const wish = next;
       next = null;
+      under = wish.address;
       await show(wish.address, wish.how);
     }
   } finally {
-    busy = false;
+    under = "";
   }
+}
+
+/**
+ * A link of the screen that is still shown changes one thing of it; that change goes on top of what is under way,
+ * so that two quick keys both count.
+ * @param {string} waiting
+ * @param {string} address
+ */
+function merged(waiting, address) {
+  const shown = new URLSearchParams(document.getElementById("main")?.dataset.query ?? "");
+  const wished = new URL(address, location.href).searchParams;
+  const result = new URL(waiting, location.href);
+  if (wished.has("line") || result.searchParams.has("line")) return address;
+  for (const name of new Set([...shown.keys(), ...wished.keys()])) {
+    const value = wished.get(name);
+    if (value === shown.get(name)) continue;
+    if (value === null) result.searchParams.delete(name);
+    else result.searchParams.set(name, value);
+  }
+  return result.pathname + result.search;
 }
 
 /**
@@ -88,6 +109,7 @@ function place(screen) {
     if (holder) holder.innerHTML = html;
   }
   for (const id of unfolded) document.getElementById(id)?.setAttribute("open", "");
+  if (main) main.dataset.query = screen.query;
   document.title = `${screen.title} · Tenbetween`;
   main?.classList.toggle("answered", !!document.getElementById("steps") || screen.url.startsWith("/?line="));
   main?.classList.toggle("asking", !main.classList.contains("answered"));

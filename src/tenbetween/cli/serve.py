@@ -1,0 +1,103 @@
+"""``tenbetween serve`` and ``tenbetween demo``: the workbench in a browser, on this machine only."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
+from pathlib import Path
+from typing import Any
+
+import click
+
+from tenbetween.cli import asked
+from tenbetween.cli.command import say
+
+_PORT = click.option("--port", type=click.IntRange(1, 65_535), metavar="PORT", help="This port and no other.")
+_BROWSER = click.option(
+    "--browser/--no-browser", default=True, help="Open a browser, or only say the address."
+)
+
+
+@click.command()
+@click.option("--workbench", metavar="FOLDER", help="The workbench folder; made when it is new.")
+@_PORT
+@_BROWSER
+def serve(workbench: str | None = None, port: int | None = None, browser: bool = True) -> None:
+    """Open the workbench: set a situation on a court, and print, keep or correct the answer."""
+    folder = Path(workbench) if workbench else asked.usual_folder()
+    with opened(folder) as bench:
+        say(f"workbench: {folder}", error=True)
+        _run(bench, port, browser)
+
+
+@click.command()
+@click.option(
+    "--workbench", metavar="FOLDER", help="Keep the demo in this folder; otherwise it goes away at the end."
+)
+@_PORT
+@_BROWSER
+def demo(workbench: str | None, port: int | None, browser: bool) -> None:
+    """Open a workbench with an invented association in it: layers, officials, answers, a game."""
+    from tenbetween.desk.demo import fill
+
+    with ExitStack() as until_the_end:
+        folder = workbench or until_the_end.enter_context(
+            tempfile.TemporaryDirectory(prefix="tenbetween-demo-")
+        )
+        bench = until_the_end.enter_context(opened(Path(folder)))
+        layers, game = shipped()
+        fill(bench, layers, game)
+        _run(bench, port, browser)
+
+
+@contextmanager
+def opened(folder: Path) -> Iterator[Any]:
+    """Yield the workbench of a folder, open; it is closed at the end.
+
+    Raises:
+        StoreError: the folder belongs to something else, or cannot be used.
+    """
+    import getpass
+    import os
+    from datetime import UTC, datetime
+
+    from tenbetween.desk.workbench import Workbench
+    from tenbetween.store import open_workbench
+
+    def now() -> datetime:
+        return datetime.now(UTC)
+
+    try:
+        by = getpass.getuser()
+    except (OSError, KeyError):
+        by = "trainer"
+    with open_workbench(folder, now=now, entropy=os.urandom, by=by) as store:
+        yield Workbench(store, now)
+
+
+def shipped() -> tuple[dict[str, str], str]:
+    """Return the layers of the demo by id, and its game.
+
+    >>> sorted(shipped()[0])
+    ['k-24', 'quillan-ridge']
+    """
+    from importlib.resources import files
+
+    demo_folder = files("tenbetween") / "demo"
+    layers = {
+        one.name.removesuffix(".toml"): one.read_text("utf-8")
+        for one in (demo_folder / "layers").iterdir()
+        if one.name.endswith(".toml")
+    }
+    return layers, (demo_folder / "game.csv").read_text("utf-8")
+
+
+def _run(bench: Any, port: int | None, browser: bool) -> None:
+    from tenbetween.web.serve import serve as serve_pages
+
+    def announce(address: str) -> None:
+        say(f"open: {address}")
+        say("stop with Ctrl+C", error=True)
+
+    serve_pages(bench, port=port, announce=announce, open_browser=browser)

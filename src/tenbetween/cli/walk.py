@@ -1,0 +1,64 @@
+"""``tenbetween walk``: a game's stoppages in, who was where through every restart out."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from tenbetween.cli import asked
+from tenbetween.cli.command import say
+
+
+@click.command()
+@click.argument("game")
+@asked.book_options
+@asked.json_option
+def walk(
+    game: str, edition: str | None, layers: tuple[str, ...], workbench: str | None, as_json: bool
+) -> None:
+    """Walk a game: a CSV file or a typed list of stoppages, or - for standard input.
+
+    For each stoppage: the answer, both officials, who switched, how far each ran at least, and what stays open.
+    """
+    from tenbetween.desk.games import walk_as_dict, walk_text
+
+    by, shelf = asked.by_which(edition, layers, workbench)
+    raw = asked.read_input() if game == "-" else asked.read_file(game)
+    page = walk_as_dict(walk_text(shelf, raw, today=asked.today(), edition=by.edition, layers=by.layers))
+    if as_json:
+        from tenbetween.formats.json_text import write_json
+
+        say(write_json(page))
+    else:
+        say(in_words(page))
+
+
+def in_words(page: dict[str, Any]) -> str:
+    """Return a walked game as a list to read."""
+    lines = [f"By {page['book']}", ""]
+    for row in page["rows"]:
+        lines += _row(row)
+    lines += ["", *(f"{one['label']}: {one['value']}" for one in page["totals"])]
+    if page["questions"]:
+        lines += [
+            "",
+            "To ask:",
+            *(f"  rows {_rows(one['rows'])}: {one['about']}: {one['why']}" for one in page["questions"]),
+        ]
+    return "\n".join(lines)
+
+
+def _row(row: dict[str, Any]) -> list[str]:
+    switch = {"yes": "switch", "no": "no switch"}.get(row["switch"], "")
+    after = "; ".join(
+        part for part in (switch, f"lead: {row['lead']}" if row["lead"] else "", row["ran"]) if part
+    )
+    lines = [f"{row['number']:>4}  {row['when']:<9} {row['what']}", f"      {row['sentence']}"]
+    lines += [f"      {after}"] if after else []
+    return lines + ([f"      open: {row['open']}"] if row["open"] else [])
+
+
+def _rows(numbers: list[int]) -> str:
+    shown = ", ".join(str(number) for number in numbers[:8])
+    return shown if len(numbers) <= 8 else f"{shown} and {len(numbers) - 8} more"

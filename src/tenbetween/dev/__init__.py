@@ -1,0 +1,4 @@
+"""What a developer runs on the checkout: count, accept, bench, docs. No part of the trainer's work needs it.
+
+``python -m tenbetween.dev --help`` lists the four; ``make`` has a target for each.
+"""

@@ -1,0 +1,37 @@
+"""Runs every measurement and writes the table. Each measurement is one function of the list; knows no number."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from tenbetween.dev import answering, paper_speed, screen
+from tenbetween.dev.checkout import FIGURES
+from tenbetween.dev.figures import HEAD, Measured, page, row
+
+Say = Callable[[str], object]
+PARTS: dict[str, Callable[[], Measured]] = {
+    "one answer": answering.one_answer,
+    "many answers": answering.many_answers,
+    "counted space": answering.counted_space,
+    "sheet": paper_speed.sheets,
+    "screen": screen.screens,
+}
+
+
+def bench(root: Path, *, only: str, say: Say) -> int:
+    """Measure, show and, when everything was measured, write; returns 1 when an aim is not met."""
+    chosen = [act for name, act in PARTS.items() if only in name]
+    say(HEAD)
+    parts = [_shown(act(), say) for act in chosen]
+    if len(chosen) == len(PARTS):
+        (root / FIGURES).write_text(page(parts), encoding="utf-8")
+    return 0 if all(figure.met for part in parts for figure in part.figures) else 1
+
+
+def _shown(part: Measured, say: Say) -> Measured:
+    for figure in part.figures:
+        say(row(figure))
+    if part.skipped:
+        say(part.skipped)
+    return part
