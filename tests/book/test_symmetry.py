@@ -71,12 +71,24 @@ def shown(r: Ruling, court: Court, *, ends: bool = False, sides: bool = False) -
     if r.near is not None:
         other = r.near.other_side_answer
         spot = mirror_point(court, other.spot, ends=ends, sides=sides) if other.spot else None
-        parts["near"] = (r.near.line, r.near.distance_ft, other.line, spot)
+        parts["near"] = (r.near.line, r.near.distance_ft, other.line, Closely(*spot) if spot else None)
     for name, posts in (("places", r.places), ("waiting", r.waiting)):
         parts[name] = {who: _post(p, court, ends, sides) for who, p in (posts or {}).items()}
     after = r.after_free_throws
     parts["after_free_throws"] = shown(after, court, ends=ends, sides=sides) if after else None
     return parts
+
+
+class Closely(tuple[int, int]):
+    """A point a hand's breadth of a hair from another is the same: two micrometres, by which a step may round."""
+
+    def __new__(cls, x: int, y: int) -> Closely:
+        return super().__new__(cls, (x, y))
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, tuple) and all(abs(a - b) <= 2 for a, b in zip(self, other, strict=True))
+
+    __hash__ = tuple.__hash__
 
 
 def _post(post: Post, court: Court, ends: bool, sides: bool) -> Any:

@@ -64,7 +64,9 @@ def _may_be_near(court: Court, at: PointUm, line: str) -> bool:
 
 
 def _end(case: Case, at: PointUm) -> Basket:
-    return "left" if 2 * at[0] < case.court.length else "right"
+    """The end a place lies in; exactly half way, the one attacked, so that turning the court turns it too."""
+    ahead = case.court.length - 2 * at[0]
+    return case.attacks if ahead == 0 else "left" if ahead > 0 else "right"
 
 
 def _lines(case: Case, placed: Placed) -> list[tuple[int, str]]:

@@ -182,10 +182,13 @@ def _kept_inside(court: Court, end: Basket, u: float, y: float) -> PointUm:
 
 
 def _ways_across(to_u: float, to_y: float) -> list[PointFt]:
-    """Return steps to try past the foot point: straight on first, then round the compass."""
+    """Return steps to try past the foot point: straight on first, then along and across, then round the compass.
+
+    Along and across come first so that turning the court turns the step with it.
+    """
     away = hypot(to_u, to_y)
     ahead = [(to_u / away * MILLIMETRE, to_y / away * MILLIMETRE)] if away > 2 else []
-    turns = [i * pi / 8 for i in range(16)]
+    turns = [i * pi / 8 for i in sorted(range(16), key=lambda i: (i % 4 != 0, i % 8 != 0, i))]
     return ahead + [(r * cos(t), r * sin(t)) for r in (MILLIMETRE, 3 * MILLIMETRE) for t in turns]
 
 

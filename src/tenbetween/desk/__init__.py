@@ -2,3 +2,5 @@
 
 Holds no rule of its own; commands and pages call these and print what comes back.
 """
+
+from __future__ import annotations
