@@ -309,6 +309,8 @@ CLOCKS = {"now", "today", "utcnow"}
 
 def reaches_outside(node: ast.AST) -> str | None:
     match node:
+        case ast.ImportFrom(module="urllib.parse"):
+            return None  # it only writes text as part of an address
         case ast.Import(names=names):
             return next((name.name for name in names if name.name.split(".")[0] in OUTSIDE_MODULES), None)
         case ast.ImportFrom(module=str(module), level=0) if module.split(".")[0] in OUTSIDE_MODULES:

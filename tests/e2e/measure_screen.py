@@ -15,14 +15,14 @@ from typing import Any
 
 import uvicorn
 from playwright.sync_api import sync_playwright
+from tests.conftest import QUIET
+from tests.e2e.conftest import Quiet
+from tests.e2e.test_whole_job import filled
 
 from tenbetween.web.app import create_app
 from tenbetween.web.assets import load_assets
 from tenbetween.web.security import new_door
 from tenbetween.web.serve import free_port
-from tests.conftest import QUIET
-from tests.e2e.conftest import Quiet
-from tests.e2e.test_whole_job import filled
 
 PAINT = """() => new Promise(done => { const seen = performance.getEntriesByName('first-contentful-paint')[0];
   if (seen) return done(seen.startTime);
@@ -70,7 +70,7 @@ def figures(rounds: int = 7, touches: int = 40) -> dict[str, Any]:
 
 
 def _measured(address: str, rounds: int, touches: int) -> dict[str, Any]:
-    home = address.split("/?")[0]
+    home = address.split("/?", maxsplit=1)[0]
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=shutil.which("chromium"), args=list(QUIET))
         first = browser.new_context()

@@ -214,6 +214,19 @@ def test_two_quick_keys_both_count(open_page: Any) -> None:
     expect(page.locator("#set-lead_is")).to_have_text("Referee")
 
 
+def test_escape_empties_the_blanks_and_keeps_what_was_set_since(open_page: Any) -> None:
+    page = open_page("/?at=58,0")
+    page.keyboard.press("s")
+    expect(page.locator("#set-lead")).to_have_text("opposite side")
+    page.keyboard.press("Escape")
+    expect(page.locator("#set-at")).to_have_text("where?")
+    expect(page.locator("#set-lead")).to_have_text("opposite side")
+    page.keyboard.press("0")
+    expect(page.locator("#fill-more .choice").first).to_be_visible()
+    page.keyboard.press("Escape")
+    expect(page.locator("#fill-more .choice").first).to_be_hidden()
+
+
 def test_save_says_so_without_leaving(open_page: Any) -> None:
     page = open_page("/?cause=out_of_bounds&at=58,0&ball=same")
     address = page.url

@@ -11,7 +11,7 @@ from typing import Any
 
 from msgspec import Struct
 
-from tenbetween.book.index import Desk, Hit
+from tenbetween.book.index import GAP, Desk, Hit
 from tenbetween.situation import Count, NotCovered, Reason, Role, Step, other_role
 
 STARTS = ("referee_is_trail", "tosser_becomes_trail")
@@ -74,8 +74,21 @@ class _Asking:
             self.reasons.append(hit.reason)
             return hit.then
         if hit.not_covered is not None:
-            self.not_covered.append(hit.not_covered)
+            self.not_covered.append(self.told(hit.not_covered))
         return None
+
+    def told(self, nothing: NotCovered) -> NotCovered:
+        """Say what is missing when nothing applies only because something before it is open."""
+        if nothing.why != GAP:
+            return nothing
+        f = self.f
+        if f["restart"] == "throw_in" and f["line"] == "open":
+            return NotCovered(nothing.part, "where the ball comes in is open, and this depends on it")
+        if f["roles_known"] == "no":
+            return NotCovered(nothing.part, "the lead's side was not given, and this depends on it")
+        if f["handles"] == "open" and nothing.part != "administers":
+            return NotCovered(nothing.part, "who gives the ball is open, and this depends on it")
+        return nothing
 
     def word(self, table: str, field: str) -> Any:
         """Ask a table that decides one field."""

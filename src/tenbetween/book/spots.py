@@ -46,7 +46,10 @@ def place_spot(case: Case) -> Placed | None:
     at, moved = s.at, 0
     if at is not None and (s.stopped_by == "out_of_bounds" or _outside(case.court, at)):
         found = move_to_boundary(court, at)
-        at, moved = found if found else (at, 0)
+        if found is None:
+            case.leave_open("spot", "the place is farther than 1.5 ft from every boundary line: say where the ball crossed")
+            return None
+        at, moved = found
     set_place_features(case, at)
     outcome = case.ask("spot")
     if outcome is None:
@@ -99,7 +102,7 @@ def end_of(case: Case, at: PointUm) -> Basket:
 
 
 def _as_crossed(case: Case, at: PointUm | None) -> Any:
-    return None if at is None else out_of_bounds_spot(case.court, at, case.tie)
+    return _same_place(case, at)
 
 
 def _nearest(case: Case, at: PointUm | None) -> Any:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import signal
 import tempfile
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +15,8 @@ import click
 from tenbetween.cli import asked
 from tenbetween.cli.command import say
 
+PAGES = ("tenbetween.web.serve", "serve")
+"""The page server, started by name as the sub-commands are: this room and ``web`` do not know each other."""
 _PORT = click.option("--port", type=click.IntRange(1, 65_535), metavar="PORT", help="This port and no other.")
 _BROWSER = click.option(
     "--browser/--no-browser", default=True, help="Open a browser, or only say the address."
@@ -94,10 +98,16 @@ def shipped() -> tuple[dict[str, str], str]:
 
 
 def _run(bench: Any, port: int | None, browser: bool) -> None:
-    from tenbetween.web.serve import serve as serve_pages
+    serve_pages = getattr(import_module(PAGES[0]), PAGES[1])
 
     def announce(address: str) -> None:
         say(f"open: {address}")
         say("stop with Ctrl+C", error=True)
 
+    signal.signal(signal.SIGTERM, _end)
     serve_pages(bench, port=port, announce=announce, open_browser=browser)
+
+
+def _end(*_: object) -> None:
+    """End as after Ctrl+C when somebody asks the process to stop, so that what was opened is closed."""
+    raise SystemExit(0)

@@ -57,6 +57,13 @@ def seconds(act: Callable[[], object]) -> float:
     return time.perf_counter() - began
 
 
+def processor_seconds(act: Callable[[], object]) -> float:
+    """Return how long the processor worked on an act in this process, in seconds; other programs do not count."""
+    began = time.process_time()
+    act()
+    return time.process_time() - began
+
+
 def in_turn(times: int, *acts: Callable[[], float]) -> tuple[float, ...]:
     """Return the median of each act over so many rounds; the acts take turns, so that both meet the same machine.
 
@@ -104,8 +111,9 @@ def page(parts: Iterable[Measured]) -> str:
         "# Figures",
         "",
         f"Written by `make bench` (`python -m tenbetween.dev bench`) on {cores} cores; never by hand. Each value is the",
-        "median of several rounds. The floor was measured in the same run, in turn with the value: compare the ratio on",
-        "your machine, not the seconds.",
+        "median of several rounds; the floor was measured in the same run, in turn with the value. Many answers and the",
+        "counted space are in seconds of the processor, everything else in seconds of the clock. On another machine",
+        "compare how many times the floor it takes. Run it while nothing else runs.",
         "",
         HEAD,
         *(row(figure) for figure in figures),

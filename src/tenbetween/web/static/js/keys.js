@@ -67,9 +67,9 @@ function line() {
 
 /** Nothing is open any more (an open part was closed before this): empty the blanks. */
 function empty() {
-  const address = document.getElementById("main")?.dataset.empty;
+  const address = /** @type {HTMLElement | null} */ (document.querySelector("court-board"))?.dataset.empty;
   const blank = document.querySelectorAll("#say .open, #say .now").length === 3;
   if (!address || blank) return false;
-  go(document.getElementById("act-next")?.getAttribute("href") ?? address);
+  go(address);
   return true;
 }
