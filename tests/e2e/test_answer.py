@@ -165,6 +165,13 @@ def test_a_tap_on_the_band_says_out_of_bounds_at_once(open_page: Any) -> None:
     expect(page.locator("#set-lead")).to_have_text("opposite side")
 
 
+def test_the_other_end_of_a_half_court_is_one_tap_away(open_page: Any) -> None:
+    page = open_page("/", width=390, height=844, has_touch=True, is_mobile=True)
+    expect(page.locator("#floor-half > svg[role]")).to_have_attribute("aria-label", re.compile("right half"))
+    page.locator("#look-end").tap()
+    expect(page.locator("#floor-half > svg[role]")).to_have_attribute("aria-label", re.compile("left half"))
+
+
 def test_targets_are_44_px_on_a_phone_and_24_everywhere(open_page: Any) -> None:
     measure = """() => [...document.querySelectorAll('a, button, summary, input, select, textarea')]
       .filter(e => e.checkVisibility() && !e.closest('.skip, p, li, td, .note'))

@@ -193,7 +193,7 @@ def settings_with(book: Book, asked: tuple[tuple[str, str], ...]) -> dict[str, S
 
 
 def setting_value(setting: Setting, spelled: str) -> str | None:
-    """Return the value meant by a spelling: itself, with blanks or hyphens, or the only one beginning so.
+    """Return the value meant by a spelling: itself, with blanks or hyphens, or the only one that begins so or has the word in it.
 
     >>> s = Setting("tie", "", "", ("leads_side", "trails_side"), "leads_side")
     >>> setting_value(s, "Lead's side"), setting_value(s, "trail"), setting_value(s, "x")
@@ -203,4 +203,5 @@ def setting_value(setting: Setting, spelled: str) -> str | None:
     if word in setting.values:
         return word
     begins = [v for v in setting.values if word and v.startswith(word)]
-    return begins[0] if len(begins) == 1 else None
+    meant = begins or [v for v in setting.values if len(word) > 3 and word in v]
+    return meant[0] if len(meant) == 1 else None

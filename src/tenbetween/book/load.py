@@ -96,13 +96,25 @@ def edition_head(edition: str) -> EditionHead:
         raise BookError(one_of("edition", edition, edition_ids()))
     where = f"editions/{edition}/edition.toml"
     faults: list[Problem] = []
-    parts = txt.read_parts((EDITIONS / edition / "edition.toml").read_text("utf-8"), where, faults)
+    parts = txt.read_parts(_read(EDITIONS / edition / "edition.toml", where), where, faults)
     head = next((p for p in parts if p.header == "edition"), None)
     if head is None or faults:
         raise BookError(faults or [Problem(where, "no [edition]", "an [edition] part", "add one")])
     fields = list(EditionHead.__struct_fields__)
     given = {f: txt.text_of(head, f.removesuffix("_date"), faults) for f in fields}
     return EditionHead(**given)
+
+
+def _read(file: Path, where: str) -> str:
+    try:
+        return file.read_text("utf-8")
+    except UnicodeDecodeError as fault:
+        line = file.read_bytes()[: fault.start].count(b"\n") + 1
+        raise BookError(
+            Problem(f"{where}:{line}", "bytes that are not UTF-8 text", "text saved as UTF-8", "save the file again as UTF-8")
+        ) from None
+    except OSError as fault:
+        raise BookError(Problem(where, type(fault).__name__, "a file that can be read", "look at the folder")) from None
 
 
 def editions() -> tuple[EditionHead, ...]:
@@ -181,7 +193,13 @@ def _edition_draft(edition: str) -> _Draft:
     draft.court = edition_head(edition).court
     for one in lineage(edition):
         for file in sorted((EDITIONS / one).glob("*.toml"), key=lambda f: (f.name != "edition.toml", f.name)):
-            _lay(draft, file.read_text("utf-8"), f"editions/{one}/{file.name}", edition=one)
+            where = f"editions/{one}/{file.name}"
+            try:
+                text = _read(file, where)
+            except BookError as fault:
+                draft.faults.extend(fault.problems)
+                continue
+            _lay(draft, text, where, edition=one)
     return draft
 
 

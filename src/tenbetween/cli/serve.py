@@ -6,7 +6,6 @@ import signal
 import tempfile
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
-from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -15,8 +14,6 @@ import click
 from tenbetween.cli import asked
 from tenbetween.cli.command import say
 
-PAGES = ("tenbetween.web.serve", "serve")
-"""The page server, started by name as the sub-commands are: this room and ``web`` do not know each other."""
 _PORT = click.option("--port", type=click.IntRange(1, 65_535), metavar="PORT", help="This port and no other.")
 _BROWSER = click.option(
     "--browser/--no-browser", default=True, help="Open a browser, or only say the address."
@@ -77,6 +74,7 @@ def opened(folder: Path) -> Iterator[Any]:
     except (OSError, KeyError):
         by = "trainer"
     with open_workbench(folder, now=now, entropy=os.urandom, by=by) as store:
+        store.take_up_layer_files()  # what was typed into layers/ by hand since the last time
         yield Workbench(store, now)
 
 
@@ -98,7 +96,7 @@ def shipped() -> tuple[dict[str, str], str]:
 
 
 def _run(bench: Any, port: int | None, browser: bool) -> None:
-    serve_pages = getattr(import_module(PAGES[0]), PAGES[1])
+    from tenbetween.web.serve import serve as serve_pages
 
     def announce(address: str) -> None:
         say(f"open: {address}")
