@@ -34,7 +34,7 @@ def faults(*texts: str, edition: str = "fiba-2po") -> tuple[Problem, ...]:
 
 
 ONE_FAULT: dict[str, tuple[str, str, str]] = {
-    "not TOML at all": ("[[provision]]\nid = \n", "layers/memo-0.toml:8", "mend this part; the other parts were read"),
+    "not TOML at all": ("[[provision]]\nid = \n", "layers/memo-0.toml:7", "mend this part; the other parts were read"),
     "a key twice": (GOOD.replace("table =", 'name = "again"\ntable ='), "layers/memo-0.toml:13", "mend this part"),
     "a provision twice in one file": (GOOD + GOOD, "layers/memo-0.toml:17 id", "it stands at line 7 already"),
     "a row twice": (GOOD + GOOD[GOOD.index("[[provision.row]]") :], "layers/memo-0.toml:17 name", "it stands at line 11 already"),
@@ -78,7 +78,8 @@ def test_a_sound_layer_is_no_fault() -> None:
 
 
 def test_all_faults_of_all_texts_come_together() -> None:
-    bodies = [body for name, (body, _, _) in ONE_FAULT.items() if "deep" not in name]
+    texts = [body for name, (body, _, _) in ONE_FAULT.items() if "deep" not in name]
+    bodies = [body.replace("give.shouted", f"give.shouted-{n}") for n, body in enumerate(texts)]
     named = {p.where.split(":")[0] for p in faults(*bodies)}
     assert named == {f"layers/memo-{n}.toml" for n in range(len(bodies))}
 
@@ -97,6 +98,18 @@ def test_a_file_of_three_megabytes_is_refused_by_its_size(size: str) -> None:
 
 
 # ---- layers among themselves
+
+
+def test_a_broken_head_does_not_hide_the_faults_below_it() -> None:
+    text = '[layer]\nid = "k"\nauthority = "stat"\ntitle = 3\n\n[[set]]\nname = "ties"\nvalue = "x"\n'
+    with pytest.raises(BookError) as caught:
+        load_book("fiba-2po", (LayerText("k", text, "layers/k.toml"), layer('[[set]]\nname = "tye"\nvalue = "x"\n')))
+    assert [p.where for p in caught.value.problems] == [
+        "layers/memo.toml:7 name",
+        "layers/k.toml:1 authority",
+        "layers/k.toml:1 title",
+        "layers/k.toml:6 name",
+    ]
 
 
 def test_two_different_layers_of_one_name_are_refused_and_the_same_one_twice_is_one() -> None:

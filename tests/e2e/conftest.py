@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import socket
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -14,7 +15,6 @@ from tests.web.fake import FakeWorkbench
 
 from tenbetween.web.app import create_app
 from tenbetween.web.security import Door
-from tenbetween.web.serve import free_port
 
 TOKEN = "one-time-token-of-the-tests"
 
@@ -31,19 +31,28 @@ class Quiet(uvicorn.Server):
         yield
 
 
+@contextmanager
+def served(workbench: Any, token: str = TOKEN) -> Iterator[Door]:
+    """Serve a workbench on a port nobody else has; the socket is ours before its number is known to anybody."""
+    with closing(socket.socket()) as listening:
+        listening.bind(("127.0.0.1", 0))
+        door = Door(listening.getsockname()[1], token)
+        config = uvicorn.Config(create_app(workbench, door), log_level="error", lifespan="off", ws="none")
+        server = Quiet(config)
+        thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
+        thread.start()
+        while not server.started:
+            assert thread.is_alive(), "the server ended before it began"
+            time.sleep(0.01)
+        yield door
+        server.should_exit = True
+        thread.join(5)
+
+
 @pytest.fixture(scope="module")
 def home() -> Iterator[str]:
-    port = free_port(8790)
-    app = create_app(FakeWorkbench(), Door(port, TOKEN))
-    config = uvicorn.Config(app, host="127.0.0.1", port=port, log_level="warning", lifespan="off", ws="none")
-    server = Quiet(config)
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
-    while not server.started:
-        time.sleep(0.01)
-    yield f"http://127.0.0.1:{port}"
-    server.should_exit = True
-    thread.join(5)
+    with served(FakeWorkbench()) as door:
+        yield f"http://127.0.0.1:{door.port}"
 
 
 @pytest.fixture(scope="module")

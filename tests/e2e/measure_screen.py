@@ -8,21 +8,16 @@ from __future__ import annotations
 import shutil
 import statistics
 import tempfile
-import threading
-import time
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
-import uvicorn
 from playwright.sync_api import sync_playwright
 from tests.conftest import QUIET
-from tests.e2e.conftest import Quiet
+from tests.e2e.conftest import served
 from tests.e2e.test_whole_job import filled
 
-from tenbetween.web.app import create_app
 from tenbetween.web.assets import load_assets
-from tenbetween.web.security import new_door
-from tenbetween.web.serve import free_port
 
 PAINT = """() => new Promise(done => { const seen = performance.getEntriesByName('first-contentful-paint')[0];
   if (seen) return done(seen.startTime);
@@ -47,26 +42,8 @@ def figures(rounds: int = 7, touches: int = 40) -> dict[str, Any]:
     """Return what was measured on this machine now."""
     with tempfile.TemporaryDirectory() as folder:
         bench = filled(Path(folder))
-        door = new_door(free_port(8850))
-        config = uvicorn.Config(
-            create_app(bench, door),
-            host=door.host,
-            port=door.port,
-            log_level="error",
-            lifespan="off",
-            ws="none",
-        )
-        server = Quiet(config)
-        thread = threading.Thread(target=server.run, daemon=True)
-        thread.start()
-        while not server.started:
-            time.sleep(0.01)
-        try:
+        with closing(bench.store), served(bench) as door:
             return _measured(door.address, rounds, touches)
-        finally:
-            server.should_exit = True
-            thread.join(5)
-            bench.store.close()
 
 
 def _measured(address: str, rounds: int, touches: int) -> dict[str, Any]:

@@ -5,8 +5,6 @@ from __future__ import annotations
 import io
 import os
 import re
-import threading
-import time
 from collections.abc import Iterator
 from contextlib import closing
 from datetime import UTC, datetime
@@ -15,17 +13,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import uvicorn
 from playwright.sync_api import expect
 from pypdf import PdfReader
-from tests.e2e.conftest import Quiet
+from tests.e2e.conftest import served
 
 from tenbetween.desk import demo
 from tenbetween.desk.workbench import Workbench
 from tenbetween.store import open_workbench
-from tenbetween.web.app import create_app
-from tenbetween.web.security import new_door
-from tenbetween.web.serve import free_port
 
 pytestmark = pytest.mark.browser
 NOW = datetime(2025, 11, 11, 21, 52, tzinfo=UTC)
@@ -47,24 +41,8 @@ def filled(folder: Path) -> Workbench:
 @pytest.fixture(scope="module")
 def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     bench = filled(tmp_path_factory.mktemp("workbench"))
-    door = new_door(free_port(8830))
-    config = uvicorn.Config(
-        create_app(bench, door),
-        host=door.host,
-        port=door.port,
-        log_level="warning",
-        lifespan="off",
-        ws="none",
-    )
-    server = Quiet(config)
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
-    while not server.started:
-        time.sleep(0.01)
-    yield door.address
-    server.should_exit = True
-    thread.join(5)
-    bench.store.close()
+    with closing(bench.store), served(bench) as door:
+        yield door.address
 
 
 @pytest.fixture(scope="module")

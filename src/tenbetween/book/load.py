@@ -25,6 +25,7 @@ from tenbetween.book.provision import (
     Setting,
     digest,
 )
+from tenbetween.court.markings import KINDS
 from tenbetween.errors import BookError, Problem, one_of
 
 EDITIONS = Path(__file__).with_name("editions")
@@ -101,7 +102,19 @@ def edition_head(edition: str) -> EditionHead:
     if head is None or faults:
         raise BookError(faults or [Problem(where, "no [edition]", "an [edition] part", "add one")])
     fields = list(EditionHead.__struct_fields__)
-    given = {f: txt.text_of(head, f.removesuffix("_date"), faults) for f in fields}
+    txt.unknown_fields(head, tuple(f.removesuffix("_date") for f in fields), faults)
+    needed = ("id", "title", "short", "court")
+    given = {f: txt.text_of(head, f.removesuffix("_date"), faults, needed=f in needed) for f in fields}
+    if given["id"] != edition:
+        faults.append(
+            Problem(
+                head.at("id"), repr(given["id"]), f"the name of the folder, {edition!r}", "make them the same"
+            )
+        )
+    if given["court"] not in KINDS:
+        faults.append(one_of(head.at("court"), given["court"], KINDS))
+    if faults:
+        raise BookError(faults)
     return EditionHead(**given)
 
 
@@ -111,10 +124,17 @@ def _read(file: Path, where: str) -> str:
     except UnicodeDecodeError as fault:
         line = file.read_bytes()[: fault.start].count(b"\n") + 1
         raise BookError(
-            Problem(f"{where}:{line}", "bytes that are not UTF-8 text", "text saved as UTF-8", "save the file again as UTF-8")
+            Problem(
+                f"{where}:{line}",
+                "bytes that are not UTF-8 text",
+                "text saved as UTF-8",
+                "save the file again as UTF-8",
+            )
         ) from None
     except OSError as fault:
-        raise BookError(Problem(where, type(fault).__name__, "a file that can be read", "look at the folder")) from None
+        raise BookError(
+            Problem(where, type(fault).__name__, "a file that can be read", "look at the folder")
+        ) from None
 
 
 def editions() -> tuple[EditionHead, ...]:
@@ -177,12 +197,10 @@ def load_book(edition: str, layers: Iterable[LayerText] = ()) -> Book:
 @lru_cache(maxsize=64)
 def _load_cached(edition: str, layers: tuple[LayerText, ...]) -> Book:
     draft = _edition_draft(edition)
-    heads = tuple(
-        head for layer in layers if applies_to(layer, edition) and (head := _lay_layer(draft, layer))
-    )
+    heads = tuple(head for layer in layers if (head := _lay_layer(draft, layer, edition)))
     _check_overrides(draft)
     if draft.faults:
-        raise BookError(draft.faults)
+        raise BookError(dict.fromkeys(draft.faults))
     return Book(
         edition_head(edition), heads, draft.settings, draft.provisions, draft.groups, _book_digest(draft)
     )
@@ -209,8 +227,11 @@ def applies_to(layer: LayerText, edition: str) -> bool:
     >>> applies_to(LayerText("k", '[layer]\nid="k"\nauthority="own"\nfor=["us-hs"]\n', "k"), "fiba-2po")
     False
     """
-    meant = layer_head(layer).editions
-    return not meant or any(edition.startswith(one) for one in meant)
+    return _meant_for(layer_head(layer), edition)
+
+
+def _meant_for(head: LayerHead, edition: str) -> bool:
+    return not head.editions or any(edition.startswith(one) for one in head.editions)
 
 
 @lru_cache(maxsize=8)
@@ -236,7 +257,15 @@ def _in_order(layers: tuple[LayerText, ...]) -> tuple[LayerText, ...]:
                 Problem(layer.where, f"layer {layer.id!r} twice", "each layer once", "leave one out")
             )
         seen[layer.id] = layer
-    return tuple(sorted(seen.values(), key=lambda one: (_RANK.get(layer_head(one).authority, 3), one.id)))
+    return tuple(sorted(seen.values(), key=lambda one: (_rank(one), one.id)))
+
+
+def _rank(layer: LayerText) -> int:
+    """State below association below own; a layer without a sound head comes last and is refused later."""
+    try:
+        return _RANK[layer_head(layer).authority]
+    except BookError:
+        return len(_RANK)
 
 
 @lru_cache(maxsize=256)
@@ -253,34 +282,41 @@ def layer_head(layer: LayerText) -> LayerHead:
     parts = txt.read_parts(layer.text, layer.where, faults)
     head = next((p for p in parts if p.header == "layer"), None)
     if head is None:
-        faults.append(
-            Problem(
-                layer.where, "no [layer] part", "a [layer] with id, title, authority", "add one at the top"
-            )
+        nothing = Problem(
+            layer.where, "no [layer] part", "a [layer] with id, title, authority", "add one at the top"
         )
+        raise BookError(faults or nothing)
+    faults = []  # those of other parts are told when the layer is laid
+    read = _read_layer_head(head, layer.id, faults)
+    if faults:
         raise BookError(faults)
+    return read
+
+
+def _read_layer_head(head: txt.Part, name: str, faults: list[Problem]) -> LayerHead:
     txt.unknown_fields(head, ("id", "title", "authority", "entered", "from", "to", "for"), faults)
     authority = txt.text_of(head, "authority", faults, needed=True)
     if authority not in words.AUTHORITY:
         faults.append(one_of(head.at("authority"), authority, words.AUTHORITY))
     id_ = txt.text_of(head, "id", faults, needed=True)
-    if id_ != layer.id:
+    if id_ != name:
         faults.append(
-            Problem(head.at("id"), repr(id_), f"the name of the file, {layer.id!r}", "make them the same")
+            Problem(head.at("id"), repr(id_), f"the name of the file, {name!r}", "make them the same")
         )
-    if faults:
-        raise BookError(faults)
     title = txt.text_of(head, "title", faults, default=id_)
     entered, begins, ends = (txt.text_of(head, field, faults) for field in ("entered", "from", "to"))
     meant = txt.list_of(head, "for", faults)
     return LayerHead(id_, title, cast("Authority", authority), entered, begins, ends, meant)
 
 
-def _lay_layer(draft: _Draft, layer: LayerText) -> LayerHead | None:
+def _lay_layer(draft: _Draft, layer: LayerText, edition: str) -> LayerHead | None:
+    """Lay a layer that is meant for the edition; the body of one with a broken head is read for its faults."""
     try:
         head = layer_head(layer)
     except BookError as fault:
         draft.faults.extend(fault.problems)
+        head = LayerHead(layer.id, layer.id, "own")
+    if not _meant_for(head, edition):
         return None
     _lay(draft, layer.text, layer.where, layer=head)
     return head

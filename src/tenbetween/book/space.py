@@ -12,7 +12,7 @@ from typing import Any
 
 from msgspec import Struct, structs
 
-from tenbetween.book.decide import Case
+from tenbetween.book.decide import ONLY_TEAM, Case
 from tenbetween.book.index import Desk, build_tables
 from tenbetween.book.load import Book
 from tenbetween.court import Court, boundary_cells, court_of, place_cells
@@ -115,7 +115,7 @@ def _fields(cause: str, inside: tuple[PointUm, ...], edge: tuple[PointUm, ...]) 
     if cause in ("game_start", "extra_period_start"):
         ball: tuple[str | None, ...] = (None,)
     else:
-        ball = ("same",) if cause in _SAME else ("other",) if cause in _OTHER else ("same", "other")
+        ball = (ONLY_TEAM[cause],) if cause in ONLY_TEAM else ("same", "other")
     pending = (None, "spot", "run_end_line") if cause in _MAY_BE_DUE else (None,)
     return at, ball, pending, (False, True) if cause == "common_foul" else (False,)
 

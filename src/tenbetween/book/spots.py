@@ -47,7 +47,10 @@ def place_spot(case: Case) -> Placed | None:
     if at is not None and (s.stopped_by == "out_of_bounds" or _outside(case.court, at)):
         found = move_to_boundary(court, at)
         if found is None:
-            case.leave_open("spot", "the place is farther than 1.5 ft from every boundary line: say where the ball crossed")
+            case.leave_open(
+                "spot",
+                "the place is farther than 1.5 ft from every boundary line: say where the ball crossed",
+            )
             return None
         at, moved = found
     set_place_features(case, at)

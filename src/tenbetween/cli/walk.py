@@ -14,24 +14,32 @@ from tenbetween.cli.command import say
 @click.argument("game")
 @asked.book_options
 @asked.json_option
+@click.option("--csv", "as_csv", is_flag=True, help="A table, one line for each time the ball is given.")
 def walk(
-    game: str, edition: str | None, layers: tuple[str, ...], workbench: str | None, as_json: bool
+    game: str,
+    edition: str | None,
+    layers: tuple[str, ...],
+    workbench: str | None,
+    as_json: bool,
+    as_csv: bool,
 ) -> None:
     """Walk a game: a CSV file or a typed list of stoppages, or - for standard input.
 
     For each stoppage: the answer, both officials, who switched, how far each ran at least, and what stays open.
     """
-    from tenbetween.desk.games import walk_as_dict, walk_text
+    from tenbetween.desk.games import walk_csv, walk_json, walk_report, walk_text
 
     by, shelf = asked.by_which(edition, layers, workbench)
     raw = asked.read_input() if game == "-" else asked.read_file(game)
-    page = walk_as_dict(walk_text(shelf, raw, today=asked.today(), edition=by.edition, layers=by.layers))
+    walked = walk_text(shelf, raw, today=asked.today(), edition=by.edition, layers=by.layers)
     if as_json:
         from tenbetween.formats.json_text import write_json
 
-        say(write_json(page))
+        say(write_json(walk_json(walked)))
+    elif as_csv:
+        say(walk_csv(walked).rstrip("\n"))
     else:
-        say(in_words(page))
+        say(in_words(walk_report(walked)))
 
 
 def in_words(page: dict[str, Any]) -> str:

@@ -15,6 +15,7 @@ from tenbetween.desk.views import line_query
 from tenbetween.draw import words
 from tenbetween.errors import FormatError, Problem
 from tenbetween.formats.game_csv import GameFile, read_game, read_game_bytes, walk_game
+from tenbetween.formats.game_walked import walk_as_csv, walk_as_dict
 
 Page = dict[str, Any]
 
@@ -61,12 +62,12 @@ def walk_page(shelf: Shelf, edition: str, layers: tuple[str, ...], text: str, ti
 
 def row_page(walk: Walk, row: Walked) -> Page:
     """Return one restart: what happened, the answer, who is where, who ran how far."""
-    last = row.disposals[-1]
+    last, teams = row.disposals[-1], _teams(row)
     return {
         "number": row.stoppage.row,
         "when": _when(row),
-        "what": words.situation_text(row.situation),
-        "sentence": words.sentence(row.ruling),
+        "what": words.situation_text(row.situation, teams=teams),
+        "sentence": words.sentence(row.ruling, teams=teams),
         "switch": {True: "yes", False: "no", None: ""}[row.switch],
         "lead": _lead(last.lead, last.lead_side),
         "places": {person: _post(post) for person, post in sorted(last.posts.items())},
@@ -76,11 +77,16 @@ def row_page(walk: Walk, row: Walked) -> Page:
             if row.ran_ft(person) is not None
         ),
         "handled_by": last.handled_by or "",
-        "href": "/?" + line_query(notation.format(row.situation)),
+        "href": f"/?{line_query(notation.format(row.situation))}&team={teams[0]}",
         "line": notation.format(row.situation),
         "open": "; ".join(row.open),
         "taken": list(row.taken),
     }
+
+
+def _teams(row: Walked) -> tuple[str, str]:
+    """The colours as the words need them: first the team that attacked."""
+    return ("White", "Dark") if row.after.attacks("white") == row.situation.attacking else ("Dark", "White")
 
 
 def _when(row: Walked) -> str:
@@ -117,8 +123,8 @@ def totals(walk: Walk) -> list[dict[str, str]]:
     return found
 
 
-def walk_as_dict(walk: Walk) -> Page:
-    """Return a walked game for other programs."""
+def walk_report(walk: Walk) -> Page:
+    """Return a walked game for a person to read: rows in words, totals, and what to ask."""
     return {
         "book": walk.book_title,
         "digest": walk.book_digest,
@@ -139,9 +145,29 @@ def walk_as_dict(walk: Walk) -> Page:
     }
 
 
+def walk_json(walk: Walk) -> Page:
+    """Return a walked game for other programs: every row with what stood before and after."""
+    return walk_as_dict(walk, notation.format)
+
+
+def walk_csv(walk: Walk) -> str:
+    """Return a walked game as a table, one line for each time the ball is given."""
+    return walk_as_csv(walk, notation.format)
+
+
 def faults_page(faults: Iterable[Fault]) -> list[dict[str, str]]:
     """Return mistakes by row."""
     return [f.problem.as_dict() for f in faults]
 
 
-__all__ = ["GameFile", "faults_page", "row_page", "totals", "walk_as_dict", "walk_page", "walk_text"]
+__all__ = [
+    "GameFile",
+    "faults_page",
+    "row_page",
+    "totals",
+    "walk_csv",
+    "walk_json",
+    "walk_page",
+    "walk_report",
+    "walk_text",
+]

@@ -131,7 +131,11 @@ def tables_table() -> str:
 
 
 def _fields(one: Table) -> str:
-    return "; ".join(f"`{name}`: {_allowed(allowed)}" for name, allowed in one.fields.items())
+    """Return the fields of a table; those with the same values stand together."""
+    by_values: dict[str, list[str]] = {}
+    for name, allowed in one.fields.items():
+        by_values.setdefault(_allowed(allowed), []).append(f"`{name}`")
+    return "; ".join(f"{', '.join(names)}: {values}" for values, names in by_values.items())
 
 
 def _allowed(allowed: tuple[str, ...] | type) -> str:
