@@ -54,9 +54,10 @@ def test_every_console_example_says_what_the_paper_says(
 ) -> None:
     program, *words = shlex.split(command)
     assert program == "tenbetween"
-    main(words)
+    status = main(words)
     out, err = capsys.readouterr()
     got = out or err
+    assert status == (0 if out else 1), err
     assert doctest.OutputChecker().check_output(said, got, ENOUGH), f"docs/{paper} says otherwise than:\n{got}"
     written = re.search(r"^written: (\S+)$", said, re.MULTILINE)
     assert written is None or (a_desk / written[1]).stat().st_size > 100

@@ -95,7 +95,8 @@ class Reason(Struct, frozen=True):
     row: str
     section: str
     edition: str
-    """The edition whose text the row stands in (an older one when it was taken over unchanged)."""
+    """The edition whose text the row stands in (an older one when it was taken over unchanged); with a layer,
+    the edition it lies on."""
     layer: str
     """The layer whose text the row stands in, else empty."""
     setting: str

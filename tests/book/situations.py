@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from hypothesis import strategies as st
+from tests.book.reading import EDITIONS
 
 from tenbetween.book import load_book
 from tenbetween.court import boundary_cells, court_of, place_cells
 from tenbetween.situation import CAUSES, Floor, Situation
 from tenbetween.units import FOOT
-from tests.book.reading import EDITIONS
 
 _HIGH_SCHOOL = ((84, 50), (94, 50), (70, 50), (72, 48), (60, 42))
 FLOORS = {

@@ -14,13 +14,13 @@ from typing import Any
 
 import pytest
 from msgspec import structs
+from tests.book.reading import BOOK_VALUES, EDITIONS, NOT_COVERED, answer_of, asked_of, same
+from tests.oracle.plain import answer
 
 from tenbetween.book import Book, decide, load_book
 from tenbetween.book.check import other_values
 from tenbetween.book.space import first_stage, fresh_tables, groups, variants
 from tenbetween.situation import CAUSES, Situation
-from tests.book.reading import BOOK_VALUES, EDITIONS, NOT_COVERED, answer_of, asked_of, same
-from tests.oracle.plain import answer
 
 PARTS = tuple(answer({"edition": "us-hs-2025", "attacking": "left", "stopped_by": "game_start"}))
 US_HS = EDITIONS[:3]

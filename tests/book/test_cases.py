@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-
-from tenbetween.book import decide, load_book
 from tests.book.reading import BOOK_VALUES, EDITIONS, answer_of, missed, read_cases, situation_of
 from tests.oracle.plain import SETTING_VALUES
+
+from tenbetween.book import decide, load_book
 
 CASES = read_cases()
 

@@ -14,6 +14,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from msgspec import structs
+from tests.book.planting import row, with_layer
+from tests.book.reading import EDITIONS
 
 from tenbetween.book import Book, Provision, Row, load_book
 from tenbetween.book.check import Finding, check, impossible
@@ -21,8 +23,6 @@ from tenbetween.book.index import GAP, Index
 from tenbetween.book.vocabulary import FEATURES, TABLES, Table
 from tenbetween.errors import BookError
 from tenbetween.situation import Post, RolesAfter, Ruling, Situation
-from tests.book.planting import row, with_layer
-from tests.book.reading import EDITIONS
 
 
 @pytest.mark.parametrize("edition", EDITIONS)

@@ -5,13 +5,13 @@ from __future__ import annotations
 from functools import lru_cache
 
 import pytest
+from tests.book.planting import row, with_layer
+from tests.book.reading import EDITIONS
 
 from tenbetween.book import Book, decide, load_book
 from tenbetween.book.compare import Change, Comparison, compare
 from tenbetween.book.space import fresh_tables, groups, variants
 from tenbetween.errors import BookError
-from tests.book.planting import row, with_layer
-from tests.book.reading import EDITIONS
 
 TURNED = {
     "changed": "changed",
@@ -43,15 +43,38 @@ def test_swapped_every_change_is_turned_round(before: str, after: str) -> None:
 
 
 def _plain(c: Change) -> tuple[object, ...]:
-    return (c.kind, c.part, c.before, c.after, c.row_before, c.row_after, c.count)
+    return (c.kind, c.part, _bare(c.before), _bare(c.after), c.row_before, c.row_after, c.count, c.follows)
 
 
 def _turned(changes: tuple[Change, ...]) -> list[tuple[object, ...]]:
-    return sorted((TURNED[c.kind], c.part, c.after, c.before, c.row_after, c.row_before, c.count) for c in changes)
+    return sorted(
+        (
+            TURNED[c.kind],
+            c.part,
+            _bare(c.after),
+            _bare(c.before),
+            c.row_after,
+            c.row_before,
+            c.count,
+            c.follows,
+        )
+        for c in changes
+    )
+
+
+def _bare(said: str) -> str:
+    """Without the note that a spot on the same line is another place, which is said of the second book only."""
+    return said.removesuffix(", another place")
 
 
 def test_one_changed_outcome_changes_the_answers_of_that_row_and_no_others() -> None:
-    text = row("give.sideline", "bounce", "delivery", 'restart = "throw_in", line = ["sideline", "division_line"]', 'delivery = "hand"')
+    text = row(
+        "give.sideline",
+        "bounce",
+        "delivery",
+        'restart = "throw_in", line = ["sideline", "division_line"]',
+        'delivery = "hand"',
+    )
     before = load_book("us-hs-2025")
     found = compare(before, with_layer(text)).changes
     assert {(c.kind, c.part, c.before, c.after, c.row_before) for c in found} == {
@@ -87,7 +110,14 @@ def test_a_withdrawn_row_is_no_longer_covered_and_covered_again_the_other_way() 
 
 def test_the_same_answer_by_another_row_is_said_to_be_that() -> None:
     rest = 'overrides = ["give.sideline"]\nbecause = "a memo says so"\n'
-    text = row("give.memo", "sideline", "delivery", 'restart = "throw_in", line = "sideline"', 'delivery = "bounce"', rest)
+    text = row(
+        "give.memo",
+        "sideline",
+        "delivery",
+        'restart = "throw_in", line = "sideline"',
+        'delivery = "bounce"',
+        rest,
+    )
     found = compare(load_book("us-hs-2025"), with_layer(text))
     assert {(c.kind, c.part, c.row_before, c.row_after) for c in found.changes} == {
         ("same answer, other reason", "delivery", "give.sideline/bounce", "give.memo/sideline")
@@ -104,12 +134,19 @@ def test_other_words_alone_are_reworded_and_nothing_else() -> None:
 
 def test_from_2023_to_2025_the_arc_decides_and_the_back_court_has_spots() -> None:
     changes = compared("us-hs-2023", "us-hs-2025").changes
-    lines = {(c.before, c.after, c.row_before, c.row_after) for c in changes if c.part == "spot" and c.kind == "changed"}
+    lines = {
+        (c.before, c.after, c.row_before, c.row_after)
+        for c in changes
+        if c.part == "spot" and c.kind == "changed"
+    }
     assert ("sideline", "end line", "where.four-spots/outside", "where.four-spots/inside") in lines
     assert ("end line", "sideline", "where.four-spots/inside", "where.four-spots/outside") in lines
     back = {c.row_after for c in changes if c.part == "spot" and c.row_before == "where.nearest/plain"}
     assert back == {"where.four-spots-back/inside", "where.four-spots-back/outside"}
-    assert not [c for c in changes if c.part in ("restart", "may_run_end_line", "clock_starts")], "what is not a spot's"
+    assert not [c for c in changes if c.part in ("restart", "clock_starts")], (
+        "what has nothing to do with the spot"
+    )
+    assert all(c.follows == (c.part != "spot") for c in changes), "all the rest only follows from the spot"
 
 
 def test_the_example_of_every_change_shows_that_change() -> None:
@@ -118,7 +155,11 @@ def test_the_example_of_every_change_shows_that_change() -> None:
     for change in compared("us-hs-2023", "us-hs-2025").changes:
         if change.part == "spot" and change.kind == "changed" and change.example.at is not None:
             old, new = decide(before, change.example), decide(after, change.example)
-            rows = [next(r.row for r in one.reasons if r.decides == "spot") for one in (old, new) if one.spot or one.line]
+            rows = [
+                next(r.row for r in one.reasons if r.decides == "spot")
+                for one in (old, new)
+                if one.spot or one.line
+            ]
             if change.row_before in rows:
                 assert change.row_after in rows, change.words
                 assert (old.spot, old.line) != (new.spot, new.line), change.words
@@ -126,10 +167,10 @@ def test_the_example_of_every_change_shows_that_change() -> None:
     assert shown > 3
 
 
-def test_the_largest_changes_of_a_kind_come_first() -> None:
+def test_what_a_row_says_itself_comes_before_what_follows_and_the_largest_first() -> None:
     order = list(TURNED)
     changes = compared("us-hs-2023", "us-hs-2025").changes
-    ranks = [(order.index(c.kind), -c.count) for c in changes]
+    ranks = [(order.index(c.kind), c.follows, -c.count) for c in changes]
     assert ranks == sorted(ranks)
 
 

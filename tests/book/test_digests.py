@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from tests.book.planting import row, with_layer
+from tests.book.reading import EDITIONS
 
 from tenbetween.book import Provision, load_book
 from tenbetween.book.provision import digest
-from tests.book.planting import row, with_layer
-from tests.book.reading import EDITIONS
 
 ID = "who.front-end-line"
 LEAD = 'restart = "throw_in", line = "end_line", part = "frontcourt"'
@@ -44,9 +44,14 @@ def test_another_meaning_moves_the_digest_of_meaning_and_of_the_book(when: str, 
 
 
 def test_the_same_row_written_again_moves_no_digest() -> None:
-    text = row(ID, "lead", "who", LEAD, 'handles = "lead"').replace('sentence = "When it happens, do this."\n', "")
+    text = row(ID, "lead", "who", LEAD, 'handles = "lead"').replace(
+        'sentence = "When it happens, do this."\n', ""
+    )
     book = with_layer(text)
-    assert (book.provisions[ID].meaning_digest, book.digest) == (before().meaning_digest, load_book("us-hs-2025").digest)
+    assert (book.provisions[ID].meaning_digest, book.digest) == (
+        before().meaning_digest,
+        load_book("us-hs-2025").digest,
+    )
 
 
 def test_a_row_withdrawn_and_a_setting_set_move_the_digest_of_the_book() -> None:

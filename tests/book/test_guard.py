@@ -13,6 +13,8 @@ from typing import Any
 
 import pytest
 from msgspec import structs
+from tests.book.reading import EDITIONS, answer_of, missed, read_cases, situation_of
+from tests.book.test_against_plain import PLAIN_VALUES, differences, unsettled
 
 from tenbetween.book import Book, Provision, Row, decide, load_book
 from tenbetween.book.check import SPOT_SETTINGS, other_values
@@ -21,8 +23,6 @@ from tenbetween.book.space import fresh_tables, groups, variants
 from tenbetween.book.vocabulary import TABLES
 from tenbetween.errors import TenbetweenError
 from tenbetween.situation import Situation
-from tests.book.reading import EDITIONS, answer_of, missed, read_cases, situation_of
-from tests.book.test_against_plain import PLAIN_VALUES, differences, unsettled
 
 WATCHED = (
     "restart",

@@ -11,6 +11,8 @@ from typing import Any
 import pytest
 from hypothesis import example, given, settings
 from msgspec import structs
+from tests.book.reading import EDITIONS
+from tests.book.situations import situations
 
 from tenbetween.book import decide, load_book
 from tenbetween.book.check import NAMES_THE_TABLE as SPOT_ROWS
@@ -19,8 +21,6 @@ from tenbetween.court import NAMES_THE_TABLE as PLACES_BY_THE_TABLE
 from tenbetween.court import Court, court_of, mirror_basket, mirror_feet, mirror_point, mirror_side
 from tenbetween.situation import Post, Ruling, Situation
 from tenbetween.units import FOOT
-from tests.book.reading import EDITIONS
-from tests.book.situations import situations
 
 OTHER_LINE = {"table_sideline": "opposite_sideline", "opposite_sideline": "table_sideline"}
 EXCHANGED = str.maketrans({"\0": "table", "\1": "opposite"})
@@ -64,7 +64,9 @@ def shown(r: Ruling, court: Court, *, ends: bool = False, sides: bool = False) -
     parts["spot"] = mirror_point(court, r.spot, ends=ends, sides=sides) if r.spot else None
     parts["attacking_after"] = mirror_basket(r.attacking_after, ends=ends) if r.attacking_after else None
     parts["lead_side_after"] = mirror_side(r.lead_side_after, sides=sides) if r.lead_side_after else None
-    parts["lines"] = {OTHER_LINE.get(k, k) if sides else k: v for k, v in r.lines.items()} if r.lines else None
+    parts["lines"] = (
+        {OTHER_LINE.get(k, k) if sides else k: v for k, v in r.lines.items()} if r.lines else None
+    )
     parts["rows"] = [reason.row for reason in r.reasons]
     parts["open"] = [(n.part, n.why) for n in r.not_covered]
     parts["steps"] = [(s.by, other_side_said(s.act) if sides else s.act, s.signal, s.moves) for s in r.steps]
@@ -101,15 +103,21 @@ def _post(post: Post, court: Court, ends: bool, sides: bool) -> Any:
 
 def other_side_said(act: str) -> str:
     """An act as said from the other side of the court."""
-    return act.replace("table", "\0").replace("opposite", "\1").replace("\0", "opposite").replace("\1", "table")
+    return (
+        act.replace("table", "\0").replace("opposite", "\1").replace("\0", "opposite").replace("\1", "table")
+    )
 
 
 def all_rows(r: Ruling) -> set[str]:
     """The rows of a ruling and of the throw-in after its throws."""
-    return {reason.row for reason in r.reasons} | (all_rows(r.after_free_throws) if r.after_free_throws else set())
+    return {reason.row for reason in r.reasons} | (
+        all_rows(r.after_free_throws) if r.after_free_throws else set()
+    )
 
 
-HELD = Situation(edition="us-hs-2025", attacking="left", stopped_by="held_ball", lead_side="table", ball_to="other")
+HELD = Situation(
+    edition="us-hs-2025", attacking="left", stopped_by="held_ball", lead_side="table", ball_to="other"
+)
 
 
 @settings(max_examples=1500)

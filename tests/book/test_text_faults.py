@@ -10,13 +10,19 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.book.planting import HEAD, layer, row
 
 from tenbetween.book import LayerText, edition_head, editions, layer_head, lineage, load_book
 from tenbetween.book import load as loading
 from tenbetween.errors import BookError, Problem
-from tests.book.planting import HEAD, layer, row
 
-GOOD = row("give.shouted", "shout", "delivery", 'restart = "throw_in", line = "sideline", cause = "held_ball"', 'delivery = "hand"')
+GOOD = row(
+    "give.shouted",
+    "shout",
+    "delivery",
+    'restart = "throw_in", line = "sideline", cause = "held_ball"',
+    'delivery = "hand"',
+)
 """A sound provision from line 7 on, its row at line 11."""
 
 
@@ -103,7 +109,9 @@ def test_a_file_of_three_megabytes_is_refused_by_its_size(size: str) -> None:
 def test_a_broken_head_does_not_hide_the_faults_below_it() -> None:
     text = '[layer]\nid = "k"\nauthority = "stat"\ntitle = 3\n\n[[set]]\nname = "ties"\nvalue = "x"\n'
     with pytest.raises(BookError) as caught:
-        load_book("fiba-2po", (LayerText("k", text, "layers/k.toml"), layer('[[set]]\nname = "tye"\nvalue = "x"\n')))
+        load_book(
+            "fiba-2po", (LayerText("k", text, "layers/k.toml"), layer('[[set]]\nname = "tye"\nvalue = "x"\n'))
+        )
     assert [p.where for p in caught.value.problems] == [
         "layers/memo.toml:7 name",
         "layers/k.toml:1 authority",
@@ -157,7 +165,19 @@ def test_a_lower_authority_goes_below_a_higher_one_whatever_the_order() -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["us-hs-2026", "us-hs-2025 ", "", ".", "..", "../../etc", "/etc", "us-hs-2025/../fiba-2po", "a\0b", "US-HS-2025"]
+    "name",
+    [
+        "us-hs-2026",
+        "us-hs-2025 ",
+        "",
+        ".",
+        "..",
+        "../../etc",
+        "/etc",
+        "us-hs-2025/../fiba-2po",
+        "a\0b",
+        "US-HS-2025",
+    ],
 )
 def test_an_edition_that_is_not_in_the_list_is_refused_with_the_list(name: str) -> None:
     with pytest.raises(BookError) as caught:
@@ -211,14 +231,18 @@ def test_an_edition_that_builds_on_nothing_there_is_refused(shelf: Path) -> None
         (lambda f: f.write_text('[[provision]]\nid = "where.four-spots"\ncolour = "red"\n', "utf-8"), "editions/us-hs-2025/spots.toml:1 colour"),
     ],
 )  # fmt: skip
-def test_a_spoiled_file_of_an_edition_is_named_with_its_line(shelf: Path, spoil: Callable[[Path], object], where: str) -> None:
+def test_a_spoiled_file_of_an_edition_is_named_with_its_line(
+    shelf: Path, spoil: Callable[[Path], object], where: str
+) -> None:
     spoil(shelf / "us-hs-2025" / "spots.toml")
     with pytest.raises(BookError) as caught:
         load_book("us-hs-2025")
     assert any(p.where.startswith(where) for p in caught.value.problems), caught.value.problems
 
 
-@pytest.mark.parametrize("text", ["", "[editon]\nid = 'x'\n", "[edition]\nid = \n", "[edition]\nid = 3\n", "\ufeff[edition]\n"])
+@pytest.mark.parametrize(
+    "text", ["", "[editon]\nid = 'x'\n", "[edition]\nid = \n", "[edition]\nid = 3\n", "\ufeff[edition]\n"]
+)
 def test_an_edition_with_a_spoiled_head_is_refused(shelf: Path, text: str) -> None:
     (shelf / "us-hs-2025" / "edition.toml").write_text(text, "utf-8")
     with pytest.raises(BookError) as caught:
@@ -236,7 +260,28 @@ def test_a_head_that_is_not_text_is_refused(shelf: Path) -> None:
 # ---- anything at all
 
 REAL = [f.read_text("utf-8") for f in sorted(loading.EDITIONS.glob("fiba-2po/*.toml"))]
-WORDS = ('"', "'", "[[", "]]", "{", "}", "=", "\n", '"""', "nan", "inf", "-1", "true", "[]", "{}", "not ", "1979-05-27", "\0", "é", "#")
+WORDS = (
+    '"',
+    "'",
+    "[[",
+    "]]",
+    "{",
+    "}",
+    "=",
+    "\n",
+    '"""',
+    "nan",
+    "inf",
+    "-1",
+    "true",
+    "[]",
+    "{}",
+    "not ",
+    "1979-05-27",
+    "\0",
+    "é",
+    "#",
+)
 
 
 def spoiled(text: str, seed: int, times: int) -> str:
@@ -270,7 +315,7 @@ def test_spoiled_real_text_is_a_book_or_its_faults_and_nothing_else(seed: int, t
 
 
 @settings(max_examples=150)
-@given(st.text(alphabet='[]{}="\'\n abc.#1-\\\t\0é', max_size=200))
+@given(st.text(alphabet="[]{}=\"'\n abc.#1-\\\t\0é", max_size=200))
 def test_any_text_at_all_is_a_book_or_its_faults(text: str) -> None:
     for whole in (text, HEAD.format(id="k", authority="own") + text):
         try:

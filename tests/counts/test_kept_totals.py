@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import pytest
+from tests.book.planting import row, with_layer
 
 from tenbetween.book import edition_ids, load_book
 from tenbetween.book.check import check, moved, totals_text
 from tenbetween.book.kept import count_path, fresh_totals, kept_totals, moved_since_kept
 from tenbetween.book.space import first_stage, variants
 from tenbetween.errors import BookError
-from tests.book.planting import row, with_layer
 
 
 @pytest.mark.parametrize("edition", edition_ids())
@@ -28,7 +28,9 @@ def test_every_part_of_an_answer_is_counted_for_every_situation(edition: str) ->
     totals = check(book).totals
     after_throws = sum(len(tuple(variants(s))) for s, after in first_stage(book) if after)
     asked = totals.decided["restart"] + totals.decided.get("restart not covered", 0)
-    assert asked + after_throws == totals.situations, "only a throw-in after throws is not asked what restarts play"
+    assert asked + after_throws == totals.situations, (
+        "only a throw-in after throws is not asked what restarts play"
+    )
     assert sum(totals.rows.values()) == sum(
         n for part, n in totals.decided.items() if "not covered" not in part
     )
@@ -48,7 +50,9 @@ def test_a_changed_row_shows_the_branch_that_moved() -> None:
     assert any(line.startswith("administers: lead: ") for line in branches)
     assert any(line.startswith("administers: trail: ") for line in branches)
     assert any(line.startswith("digest: ") for line in branches)
-    assert not any(line.startswith(("restart", "may_run_end_line")) for line in branches), "only what follows moved"
+    assert not any(line.startswith(("restart", "may_run_end_line")) for line in branches), (
+        "only what follows moved"
+    )
 
 
 def test_reworded_text_moves_nothing() -> None:

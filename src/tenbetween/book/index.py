@@ -51,6 +51,7 @@ class Index:
     def __init__(self, table: Table, book: Book, settings: dict[str, Setting]) -> None:
         self.table = table
         self.settings = settings
+        self.edition = book.id
         self.rows: list[tuple[Provision, Row]] = [
             (p, r) for p, r in book.rows(table.name) if _setting_holds(r, settings)
         ]
@@ -127,7 +128,7 @@ class Index:
             provision.id,
             f"{provision.id}/{row.name}",
             provision.section,
-            row.edition,
+            row.edition or self.edition,
             row.layer,
             self._resting_on(row),
             provision.source,

@@ -5,6 +5,7 @@ Knows books, not screens.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -170,7 +171,10 @@ def search(book: Book, text: str) -> list[dict[str, Any]]:
     >>> "give.front-end-line" in [p["id"] for p in search(Shelf().book("us-hs-2025"), "baseline hand")]
     True
     """
-    wanted = [SYNONYMS.get(word, word) for word in text.lower().split()]
+    said = text.lower()
+    for spoken, written in SYNONYMS.items():
+        said = re.sub(rf"\b{re.escape(spoken)}\b", written, said)
+    wanted = said.split()
     if not wanted:
         return []
     scored = [(_score(p, wanted), p) for p in book.provisions.values()]

@@ -128,10 +128,10 @@ class Workbench:
             layers=self.used_layers(),
         )
 
-    def situation(self, given: Json) -> Situation:
+    def situation(self, given: Json, shelf: Shelf | None = None) -> Situation:
         """Return the situation of contract JSON; own settings lie under those asked for."""
         situation = read_situation(given, edition_on=edition_for, today=self.today)
-        book = book_for(self.shelf, situation)
+        book = book_for(shelf or self.shelf, situation)
         mine = {
             n: v
             for n, v in self.own_settings().items()
@@ -142,17 +142,18 @@ class Workbench:
 
     def answer(self, situation: Json, look: Json | None = None) -> Json:
         """Return the contract answer, the words for the screen, and the diagram with its frame."""
-        asked = self.situation(situation)
+        shelf = self.shelf
+        asked = self.situation(situation, shelf)
         how = {**WIDE, **(look or {})}
-        ruling, book = answer(self.shelf, asked), book_for(self.shelf, asked)
+        ruling, book = answer(shelf, asked), book_for(shelf, asked)
         teams = (how["team"], OTHER.get(how["team"], "Dark"))
-        view = self._view(ruling, book, teams)
+        view = self._view(ruling, book, teams, shelf)
         return {"answer": ruling_as_dict(ruling), "view": view, **self._picture(ruling, how, teams)}
 
-    def _view(self, ruling: Ruling, book: Book, teams: tuple[str, str]) -> Json:
+    def _view(self, ruling: Ruling, book: Book, teams: tuple[str, str], shelf: Shelf) -> Json:
         line = notation.format(ruling.situation)
         view = views.answer_view(ruling, line, teams, book.title)
-        view["others"] = self._others(ruling, teams)
+        view["others"] = self._others(ruling, teams, shelf)
         view["notes"] = kept.notes_on(self.store, line, book.digest)
         return view
 
@@ -172,11 +173,12 @@ class Workbench:
 
     def compare(self, situation: Json) -> Sequence[Json]:
         """Return what each other edition says."""
-        return self._others(answer(self.shelf, self.situation(situation)), ("White", "Dark"))
+        shelf = self.shelf
+        return self._others(answer(shelf, self.situation(situation, shelf)), ("White", "Dark"), shelf)
 
-    def _others(self, ruling: Ruling, teams: tuple[str, str]) -> list[Json]:
+    def _others(self, ruling: Ruling, teams: tuple[str, str], shelf: Shelf) -> list[Json]:
         found = []
-        for _, other in by_each_edition(self.shelf, ruling.situation):
+        for _, other in by_each_edition(shelf, ruling.situation):
             head = edition_head(other.situation.edition)
             if head.id == ruling.situation.edition:
                 continue

@@ -2,3 +2,5 @@
 
 ``python -m tenbetween.dev --help`` lists the four; ``make`` has a target for each.
 """
+
+from __future__ import annotations
