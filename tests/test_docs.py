@@ -47,7 +47,9 @@ def a_desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 @pytest.mark.parametrize(
-    ("paper", "command", "said"), examples(), ids=[f"{paper}-{command[:60]}" for paper, command, _ in examples()]
+    ("paper", "command", "said"),
+    examples(),
+    ids=[f"{paper}-{command[:60]}" for paper, command, _ in examples()],
 )
 def test_every_console_example_says_what_the_paper_says(
     paper: str, command: str, said: str, a_desk: Path, capsys: pytest.CaptureFixture[str]
@@ -58,13 +60,17 @@ def test_every_console_example_says_what_the_paper_says(
     out, err = capsys.readouterr()
     got = out or err
     assert status == (0 if out else 1), err
-    assert doctest.OutputChecker().check_output(said, got, ENOUGH), f"docs/{paper} says otherwise than:\n{got}"
+    assert doctest.OutputChecker().check_output(said, got, ENOUGH), (
+        f"docs/{paper} says otherwise than:\n{got}"
+    )
     written = re.search(r"^written: (\S+)$", said, re.MULTILINE)
     assert written is None or (a_desk / written[1]).stat().st_size > 100
 
 
 def test_the_matcher_notices_a_wrong_answer() -> None:
-    assert not doctest.OutputChecker().check_output("Trail hands it\n...\n", "Lead hands it\nand more\n", ENOUGH)
+    assert not doctest.OutputChecker().check_output(
+        "Trail hands it\n...\n", "Lead hands it\nand more\n", ENOUGH
+    )
 
 
 @pytest.mark.parametrize("paper", PAPERS, ids=lambda path: path.name)

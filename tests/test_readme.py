@@ -51,12 +51,18 @@ def test_the_tour_runs_and_shows_what_it_promises(toured: tuple[Path, str]) -> N
 
 
 @pytest.mark.alone
-def test_the_demo_opens_a_workbench_on_this_machine_and_lets_in_only_who_has_the_address(tmp_path: Path) -> None:
+def test_the_demo_opens_a_workbench_on_this_machine_and_lets_in_only_who_has_the_address(
+    tmp_path: Path,
+) -> None:
     """`make demo` runs `tenbetween demo`, which says where to open it."""
-    assert re.search(r"^demo:.*\n\t@\$\(TENBETWEEN\) demo", (ROOT / "Makefile").read_text("utf-8"), re.MULTILINE)
+    assert re.search(
+        r"^demo:.*\n\t@\$\(TENBETWEEN\) demo", (ROOT / "Makefile").read_text("utf-8"), re.MULTILINE
+    )
     words = (sys.executable, "-m", "tenbetween", "demo", "--no-browser")
     env = {**os.environ, "HOME": str(tmp_path)}
-    with subprocess.Popen(words, env=env, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as program:
+    with subprocess.Popen(
+        words, env=env, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
+    ) as program:
         try:
             assert program.stdout is not None
             address = program.stdout.readline().partition("open: ")[2].strip()

@@ -268,6 +268,11 @@ class FakeWorkbench:
             if all(w in f"{one.id} {one.title} {one.sentence}".lower() for w in wanted)
         ]
 
+    def changes(self, before: str, after: str, layers: Sequence[str]) -> Json:
+        _book_or_directions(before), _book_or_directions(after)
+        one = {"kind": "changed", "part": "spot", "before": "sideline", "after": "end line", "row_before": "a/b", "row_after": "c/d", "situations": 12, "example": "violation at 70,40", "follows": False}  # fmt: skip  # noqa: E501
+        return {"before": before, "after": after, "situations": 325304, "changes": [one, {**one, "follows": True}], "only_before": [], "only_after": ["who.press"], "reworded": []}  # fmt: skip  # noqa: E501
+
     # -- writing --
 
     def entry_form(self, situation: Json, part: str) -> Json:

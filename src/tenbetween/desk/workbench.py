@@ -15,7 +15,7 @@ from tenbetween import notation
 from tenbetween.book import Book, LayerText, edition_head, editions, layer_head
 from tenbetween.book.compare import PARTS
 from tenbetween.court import court_of
-from tenbetween.desk import entries, frozen, games, handed, kept, library, views
+from tenbetween.desk import books, entries, frozen, games, handed, kept, library, views
 from tenbetween.desk.answers import Shelf, answer, book_for, by_each_edition, edition_for
 from tenbetween.draw import words
 from tenbetween.draw.court_svg import court_svg
@@ -237,6 +237,11 @@ class Workbench:
         mine = self.own_settings()
         page = library.settings_page(self._book(edition, layers))
         return [{**s, "value": mine[s["name"]], "set_by": "own"} if s["name"] in mine else s for s in page]
+
+    def changes(self, before: str, after: str, layers: Sequence[str]) -> Json:
+        """Return what changed between two editions, with the same layers on both."""
+        old, new = edition_for(self.today, before), edition_for(self.today, after)
+        return library.comparison_page(books.compare_books(self.shelf, old, new, layers))
 
     # -- writing ----------------------------------------------------------------------------------------
 

@@ -34,7 +34,9 @@ def accept_command() -> int:
 
 
 @dev.command("bench")
-@click.option("--only", metavar="WORDS", default="", help="Measure only figures with these words; writes nothing.")
+@click.option(
+    "--only", metavar="WORDS", default="", help="Measure only figures with these words; writes nothing."
+)
 def bench_command(only: str) -> int:
     """Measure how fast it is, against floors of the same run; writes docs/figures.md."""
     from tenbetween.dev.bench import bench
@@ -43,7 +45,9 @@ def bench_command(only: str) -> int:
 
 
 @dev.command("docs")
-@click.option("--check", "check_only", is_flag=True, help="Write nothing; end with status 1 when a paper is stale.")
+@click.option(
+    "--check", "check_only", is_flag=True, help="Write nothing; end with status 1 when a paper is stale."
+)
 def docs_command(check_only: bool) -> int:
     """Write again what docs/ takes from the program: editions, settings, provisions, causes, commands."""
     from tenbetween.dev.papers import refresh

@@ -31,7 +31,18 @@ def one_answer() -> Measured:
     answer = (sys.executable, "-m", "tenbetween", "answer", LINE)
     bare = (sys.executable, "-c", "pass")
     value, floor = in_turn(9, lambda: seconds(lambda: run(answer)), lambda: seconds(lambda: run(bare)))
-    return Measured((Figure("one answer from the command line", value, "s", 0.4, floor_name="bare interpreter", floor=floor),))
+    return Measured(
+        (
+            Figure(
+                "one answer from the command line",
+                value,
+                "s",
+                0.4,
+                floor_name="bare interpreter",
+                floor=floor,
+            ),
+        )
+    )
 
 
 def run(words: tuple[str, ...]) -> str:
@@ -60,7 +71,7 @@ def different(number: int, edition: str = EDITION) -> tuple[Situation, ...]:
     from tenbetween.court import court_of
 
     book = load_book(edition)
-    court, dice = court_of(book.court_kind), random.Random(SEED)
+    court, dice = court_of(book.court_kind), random.Random(SEED)  # noqa: S311
     everything = [s for first, after in first_stage(book) if not after for s in variants(first)]
     dice.shuffle(everything)
     moved = (elsewhere(s, dice, court.length, court.width) for s in everything)
@@ -85,8 +96,12 @@ def cold_round() -> dict[str, float]:
     tables_of.cache_clear()
     given: list[Ruling] = []
     answered = processor_seconds(lambda: given.extend([decide(book, situation) for situation in asked]))
-    assert all(ruling.reasons or ruling.not_covered for ruling in given)
-    return {"answered": answered, "built": processor_seconds(lambda: [Situation(**fields) for fields in as_given])}
+    if not all(ruling.reasons or ruling.not_covered for ruling in given):
+        raise ValueError("an answer came without its reasons; there is nothing to measure")
+    return {
+        "answered": answered,
+        "built": processor_seconds(lambda: [Situation(**fields) for fields in as_given]),
+    }
 
 
 def counted_round(every_setting: bool) -> dict[str, float]:

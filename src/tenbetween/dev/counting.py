@@ -41,16 +41,24 @@ def told(edition: str, report: Report) -> list[str]:
     """Return what a count has to say: one line when nothing moved and nothing was found, else what did."""
     size = f"{edition}: {report.totals.situations:,} situations"
     if report.settings_tried:
-        size += f", {report.situations_asked:,} asked with {report.settings_tried} other values of one setting"
+        size += (
+            f", {report.situations_asked:,} asked with {report.settings_tried} other values of one setting"
+        )
     changes = changed(edition, report)
     found = [_finding(one) for one in report.findings[:SHOWN]]
     more = len(report.findings) - len(found)
     says = "; ".join(
         part
-        for part in (f"{len(changes)} totals moved" if changes else "nothing moved", _found(len(report.findings)))
+        for part in (
+            f"{len(changes)} totals moved" if changes else "nothing moved",
+            _found(len(report.findings)),
+        )
         if part
     )
-    return [f"{size}; {says}", *(f"  {one}" for one in (*changes, *found, *([f"and {more} more"] if more else [])))]
+    return [
+        f"{size}; {says}",
+        *(f"  {one}" for one in (*changes, *found, *([f"and {more} more"] if more else []))),
+    ]
 
 
 def _found(number: int) -> str:
@@ -73,7 +81,9 @@ def accept(root: Path, *, say: Say) -> int:
     keep_totals()
     keep_drawings(root / GOLDENS)
     kept = (*(str(count_path(edition)) for edition in edition_ids()), str(root / GOLDENS))
-    shown = subprocess.run(("git", "diff", "--stat", "--", *kept), cwd=root, capture_output=True, text=True, check=False)
+    shown = subprocess.run(
+        ("git", "diff", "--stat", "--", *kept), cwd=root, capture_output=True, text=True, check=False
+    )
     say(shown.stdout.rstrip() or shown.stderr.strip() or "kept; no total and no drawing changed")
     return 0
 

@@ -98,7 +98,9 @@ def row(figure: Figure) -> str:
     floor = f"{figure.floor_name}: {amount(figure.floor, figure.unit)}" if figure.floor else ""
     aim = f"{'over' if figure.more_is_better else 'under'} {amount(figure.aim, figure.unit)}"
     met = "yes" if figure.met else "**no**"
-    return f"| {figure.name} | {amount(figure.value, figure.unit)} | {floor} | {figure.ratio} | {aim} | {met} |"
+    return (
+        f"| {figure.name} | {amount(figure.value, figure.unit)} | {floor} | {figure.ratio} | {aim} | {met} |"
+    )
 
 
 def page(parts: Iterable[Measured]) -> str:

@@ -37,7 +37,9 @@ def sheets() -> Measured:
 
         a_sheet()
         value, floor = in_turn(11, a_sheet, a_blank)
-    return Measured((Figure("a PDF sheet", value, "s", 0.5, floor_name="blank PDF by the same engine", floor=floor),))
+    return Measured(
+        (Figure("a PDF sheet", value, "s", 0.5, floor_name="blank PDF by the same engine", floor=floor),)
+    )
 
 
 @contextmanager

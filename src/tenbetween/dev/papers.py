@@ -33,7 +33,11 @@ COMMANDS = (
 
 def refresh(root: Path, *, check_only: bool, say: Say) -> int:
     """Write every stale paper again, or with ``check_only`` name it and return 1."""
-    stale = [path for path in sorted((root / "docs").glob("*.md")) if fresh(path.read_text("utf-8")) != path.read_text("utf-8")]
+    stale = [
+        path
+        for path in sorted((root / "docs").glob("*.md"))
+        if fresh(path.read_text("utf-8")) != path.read_text("utf-8")
+    ]
     for path in stale:
         if not check_only:
             path.write_text(fresh(path.read_text("utf-8")), encoding="utf-8")
@@ -88,7 +92,14 @@ def edition_table() -> str:
     """Return who the editions are, with the situations counted for each."""
     head = ("edition", "title", "in force from", "builds on", "situations counted", "provisions")
     rows = [
-        (f"`{e.id}`", e.title, e.from_date or "not said", f"`{e.based_on}`" if e.based_on else "", _counted(e.id), _size(e.id))
+        (
+            f"`{e.id}`",
+            e.title,
+            e.from_date or "not said",
+            f"`{e.based_on}`" if e.based_on else "",
+            _counted(e.id),
+            _size(e.id),
+        )
         for e in editions()
     ]
     return table(head, rows)
@@ -112,7 +123,9 @@ def setting_table() -> str:
     for edition in (NEWEST, *(head.id for head in editions())):
         found = {**load_book(edition).settings, **found}
     rows = [(f"`{s.name}`", s.title, _values(s), s.set_by, _ground(s)) for s in found.values()]
-    return table(("setting", "what it is about", "values, the one in force first", "set by", "says who"), rows)
+    return table(
+        ("setting", "what it is about", "values, the one in force first", "set by", "says who"), rows
+    )
 
 
 def _values(setting: Setting) -> str:
@@ -124,9 +137,12 @@ def _ground(setting: Setting) -> str:
     return f"{setting.source} ({setting.confidence})" + (f"; {setting.because}" if setting.because else "")
 
 
+HITS = {"one": "exactly one", "all": "all that apply"}
+
+
 def tables_table() -> str:
     """Return every decision of the book, what it may say, and how many rows apply."""
-    rows = [(f"`{t.name}`", t.decides.replace("_", " "), _fields(t), "all that apply" if t.hit == "all" else "exactly one") for t in TABLES]
+    rows = [(f"`{t.name}`", t.decides.replace("_", " "), _fields(t), HITS[t.hit]) for t in TABLES]
     return table(("table", "decides", "then", "rows"), rows)
 
 
@@ -160,10 +176,18 @@ PLACES = {"line": "where it crossed the line", "must": "where it was", "may": "m
 def cause_table() -> str:
     """Return every cause with what it asks for and other words for it."""
     rows = [
-        (cause.replace("_", " "), PLACES[need.place], _ball(need), "yes" if need.roles else "no", _also(cause))
+        (
+            cause.replace("_", " "),
+            PLACES[need.place],
+            _ball(need),
+            "yes" if need.roles else "no",
+            _also(cause),
+        )
         for cause, need in NEEDS.items()
     ]
-    return table(("why play stopped", "place", "ball to", "lead's side", "also understood, for example"), rows)
+    return table(
+        ("why play stopped", "place", "ball to", "lead's side", "also understood, for example"), rows
+    )
 
 
 def _ball(need: Need) -> str:

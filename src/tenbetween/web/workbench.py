@@ -114,6 +114,10 @@ class Workbench(Protocol):
         """Return provisions that have all words, best first: id, title, sentence."""
         ...
 
+    def changes(self, before: str, after: str, layers: Sequence[str]) -> Json:
+        """Return what changed between two editions: before, after, changes, only_before, only_after, reworded."""
+        ...
+
     # -- writing --------------------------------------------------------------------------------------
     def entry_form(self, situation: Json, part: str) -> Json:
         """Return the form that enters an answer: at most 12 fields with label, kind, value, choices."""

@@ -40,6 +40,17 @@ async def edition(request: Request) -> Response:
     return page(request, "book.html", book=book, asked=asked, found=found, start=start, layers=layers)
 
 
+async def changes(request: Request) -> Response:
+    """Show what changed between two editions, as a handout: what a rule moved, then what only followed."""
+    workbench = request.app.state.workbench
+    start = workbench.start()
+    ids = [one["id"] for one in start["editions"]]
+    before = request.query_params.get("before") or ids[-2]
+    after = request.query_params.get("after") or start["edition"]
+    found = workbench.changes(before, after, _layers(request, start))
+    return page(request, "changes.html", found=found, before=before, after=after, start=start)
+
+
 async def provision(request: Request) -> Response:
     """Show one provision: what he teaches, why, what goes wrong, source, rows, history."""
     workbench = request.app.state.workbench
@@ -98,6 +109,7 @@ def _digest(text: str) -> str:
 ROUTES = [
     Route("/book", shelf),
     Route("/book/take", take),
+    Route("/book/changes", changes),
     Route("/book/{edition}", edition),
     Route("/book/{edition}/{id}", provision),
 ]
