@@ -38,7 +38,7 @@ def near_line(case: Case, a: Alike) -> Near | None:
     end = _end(case, at)
     found = []
     for rank, line in _lines(case, placed):
-        if _may_be_near(case.court, at, line):
+        if _may_be_near(case.court, at, end, line):
             distance = margin_ft(case.court, at, end, line)
             if distance <= NEAR_FT:
                 found.append((rank, distance, line))
@@ -54,13 +54,23 @@ def near_line(case: Case, a: Alike) -> Near | None:
     return None
 
 
-def _may_be_near(court: Court, at: PointUm, line: str) -> bool:
-    """Whether a straight line can be near at all: whole numbers first, since most places are far from it."""
+def _may_be_near(court: Court, at: PointUm, end: Basket, line: str) -> bool:
+    """Whether a line can be near at all: a box in whole numbers first, since most places are far from it."""
+    x, y = at
     if line == "middle":
-        return abs(at[1] - court.axis) <= _NEAR_UM
+        return abs(y - court.axis) <= _NEAR_UM
     if line == "division_line":
-        return any(abs(at[0] - x) <= _NEAR_UM for x in court.division_lines)
-    return True
+        return any(abs(x - at_x) <= _NEAR_UM for at_x in court.division_lines)
+    u = x if end == "left" else court.length - x
+    if line == "free_throw_line_extended":
+        return abs(u - court.free_throw) <= _NEAR_UM
+    off = abs(y - court.axis)
+    if line == "arc":
+        square = (u - court.basket) ** 2 + off**2
+        ring = (court.arc - _NEAR_UM) ** 2 <= square <= (court.arc + _NEAR_UM) ** 2
+        return ring or (abs(off - court.corner) <= _NEAR_UM and u <= court.straight_end + _NEAR_UM)
+    slant = u * court.elbow - (court.axis - off) * court.free_throw
+    return abs(slant) <= 2 * _NEAR_UM * court.free_throw or abs(u - court.free_throw) <= court.circle + _NEAR_UM
 
 
 def _end(case: Case, at: PointUm) -> Basket:

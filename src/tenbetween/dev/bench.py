@@ -8,6 +8,7 @@ from pathlib import Path
 from tenbetween.dev import answering, paper_speed, screen
 from tenbetween.dev.checkout import FIGURES
 from tenbetween.dev.figures import HEAD, Measured, page, row
+from tenbetween.errors import UsageError, one_of
 
 Say = Callable[[str], object]
 PARTS: dict[str, Callable[[], Measured]] = {
@@ -20,8 +21,14 @@ PARTS: dict[str, Callable[[], Measured]] = {
 
 
 def bench(root: Path, *, only: str, say: Say) -> int:
-    """Measure, show and, when everything was measured, write; returns 1 when an aim is not met."""
+    """Measure, show and, when everything was measured, write; returns 1 when an aim is not met.
+
+    Raises:
+        UsageError: nothing of that name is measured.
+    """
     chosen = [act for name, act in PARTS.items() if only in name]
+    if not chosen:
+        raise UsageError(one_of("--only", only, tuple(PARTS)))
     say(HEAD)
     parts = [_shown(act(), say) for act in chosen]
     if len(chosen) == len(PARTS):

@@ -66,7 +66,7 @@ def _found(number: int) -> str:
 
 
 def _finding(one: Finding) -> str:
-    return f"{one.situations:,} {one.kind}: {one.says} ({one.where or 'no row'}), for example {one.example}"
+    return f"{one.count:,} {one.kind}: {one.says} ({one.where or 'no row'}), for example {one.example}"
 
 
 def changed(edition: str, report: Report) -> tuple[str, ...]:

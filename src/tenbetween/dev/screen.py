@@ -27,6 +27,8 @@ QUIET = (
     "--disable-sync",
 )
 SCRIPT_AIM_KB = 60
+FIRSTS, TOUCHES = 9, 15
+"""Rounds of opening the page, and of the last touch."""
 TOUCH = """
 ([key, where]) => new Promise((done) => {
   const shown = document.querySelector(where);
@@ -71,14 +73,13 @@ def free_port() -> int:
 @contextmanager
 def running(*words: str) -> Iterator[str]:
     """Yield the address a program says with its first line that holds one; the program is ended at the end."""
-    program = subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True)
-    try:
-        yield next(
-            word for line in program.stdout or () for word in line.split() if word.startswith("http://")
-        )
-    finally:
-        program.terminate()
-        program.wait(10)
+    with subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as program:
+        try:
+            yield next(
+                word for line in program.stdout or () for word in line.split() if word.startswith("http://")
+            )
+        finally:
+            program.terminate()
 
 
 def serve_nothing(port: int) -> None:
@@ -141,10 +142,12 @@ def _measured(chrome: Any, launch: str, empty: str) -> tuple[Figure, ...]:
     _opened(bare, empty)
     home = launch.partition("?")[0]
     state = page.context.storage_state()
-    first, first_floor = in_turn(9, lambda: _first(chrome, home, state), lambda: _first(chrome, empty, None))
+    first, first_floor = in_turn(
+        FIRSTS, lambda: _first(chrome, home, state), lambda: _first(chrome, empty, None)
+    )
     xs = count(50)
     touch, touch_floor = in_turn(
-        15, lambda: _touch(page, f"{home}?at={next(xs)},0"), lambda: _bare_touch(bare, empty)
+        TOUCHES, lambda: _touch(page, f"{home}?at={next(xs)},0"), lambda: _bare_touch(bare, empty)
     )
     script = _script_bytes(chrome, home, state) / 1024
     same = "empty page, same server program"
