@@ -2,6 +2,7 @@
 
 A situation says why play stopped, where, and who is where; a ruling speaks of roles and answers it. Names
 are those of the JSON other programs exchange with us. Knows no edition, no rule and no drawing.
+None of these values can be part of a circle, so the collector need not look at them (``gc=False``).
 Positions inside a situation and exact spots are whole micrometres in the court frame (x from the left end
 line, y from the table sideline); places and zones, which are only drawn, are float feet.
 """
@@ -60,7 +61,7 @@ class Floor(Struct, frozen=True, order=True):
     width: int
 
 
-class Situation(Struct, frozen=True, kw_only=True, omit_defaults=True):
+class Situation(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """What the trainer sets: why play stopped, where, whose ball, who was where, and under which book.
 
     >>> Situation(edition="us-hs-2025", attacking="right", stopped_by="game_start").ball_to is None
@@ -87,7 +88,7 @@ class Situation(Struct, frozen=True, kw_only=True, omit_defaults=True):
     clock: ClockState | None = None
 
 
-class Reason(Struct, frozen=True):
+class Reason(Struct, frozen=True, gc=False):
     """One decided part with the row that decided it and what that row beat."""
 
     decides: str
@@ -107,14 +108,14 @@ class Reason(Struct, frozen=True):
     beats: tuple[str, ...] = ()
 
 
-class NotCovered(Struct, frozen=True):
+class NotCovered(Struct, frozen=True, gc=False):
     """A part of the answer for which nothing is entered, and why."""
 
     part: str
     why: str
 
 
-class Administers(Struct, frozen=True):
+class Administers(Struct, frozen=True, gc=False):
     """Who handles the ball: his role before the stoppage and at disposal, and his person when known."""
 
     was: Literal["lead", "trail", "either"]
@@ -122,14 +123,14 @@ class Administers(Struct, frozen=True):
     person: Person | None = None
 
 
-class RolesAfter(Struct, frozen=True):
+class RolesAfter(Struct, frozen=True, gc=False):
     """Which role each of the two has at disposal."""
 
     old_lead: Role
     old_trail: Role
 
 
-class Count(Struct, frozen=True):
+class Count(Struct, frozen=True, gc=False):
     """The count of the restart: seconds, from and to which event, whether shown, and by whom."""
 
     seconds: int
@@ -142,14 +143,14 @@ class Count(Struct, frozen=True):
     arm: str = "free"
 
 
-class OtherSide(Struct, frozen=True):
+class OtherSide(Struct, frozen=True, gc=False):
     """What the answer would be on the other side of a dividing line close by."""
 
     spot: PointUm | None
     line: Line | None
 
 
-class Near(Struct, frozen=True):
+class Near(Struct, frozen=True, gc=False):
     """The dividing line a place is close to, the margin in feet, and the other candidate."""
 
     line: str
@@ -157,7 +158,7 @@ class Near(Struct, frozen=True):
     other_side_answer: OtherSide
 
 
-class Step(Struct, frozen=True):
+class Step(Struct, frozen=True, gc=False):
     """One ordered act of the crew: who, what, which signal, and from which provision."""
 
     by: str
@@ -169,7 +170,7 @@ class Step(Struct, frozen=True):
     """``old_lead`` or ``old_trail`` when this step is that person's move on the court, else empty."""
 
 
-class Post(Struct, frozen=True):
+class Post(Struct, frozen=True, gc=False):
     """Where one official stands at disposal: the taught point, the zone he may stand in, and its name."""
 
     name: str
@@ -177,7 +178,7 @@ class Post(Struct, frozen=True):
     zone: tuple[PointFt, ...]
 
 
-class Ruling(Struct, frozen=True, kw_only=True):
+class Ruling(Struct, frozen=True, kw_only=True, gc=False):
     """The answer in roles; a part without a provision is None and listed in ``not_covered``."""
 
     situation: Situation

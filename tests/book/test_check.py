@@ -4,6 +4,7 @@ A second, plain way of looking rows up (every row against every combination, no 
 quick one, on random tables and on the tables of the book.
 """
 
+# ruff: noqa: E501  (a planted row reads best in one line)
 from __future__ import annotations
 
 import re

@@ -61,9 +61,9 @@ MEANS_THE_SAME: dict[str, tuple[str, ...]] = {
     **dict.fromkeys(
         ("where.pending/warning-or-wrong-team", "where.pending/right-team-there"), ("as_crossed", "nearest")
     ),
-    **dict.fromkeys(("where.nearest/plain", "fiba.where/nearest"), ("same_place",)),
+    **dict.fromkeys(("where.nearest/plain", "fiba.where/nearest"), ("same_place", "as_crossed")),
     "fiba.technical/where-interrupted": ("as_crossed", "same_place"),
-    "where.nearest/division-line": ("same_place", "nearest_by_corner_to_elbow"),
+    "where.nearest/division-line": ("same_place", "as_crossed", "nearest_by_corner_to_elbow"),
     # where the whole end line may be run there is no spot, whatever kind was meant
     "fiba.where/due-end-line": ("division_line_opposite", "front_throw_in_line"),
     "fiba.where/goal": ("division_line_opposite",),
@@ -105,6 +105,7 @@ def watchers(edition: str) -> dict[str, list[Watcher]]:
 def rows_met(book: Book, s: Situation) -> set[str]:
     """The rows that decide a situation, and those that say a part is open or has no meaning there."""
     tables = tables_of(book, s.settings)
+    tables.alike.clear()
     for index in tables.values():
         index.hits.clear()
     decide(book, s)

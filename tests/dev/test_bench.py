@@ -36,11 +36,12 @@ def test_rounds_take_turns_and_the_median_is_kept() -> None:
 
 def test_a_row_says_value_floor_ratio_aim_and_whether_it_is_met() -> None:
     assert (
-        row(GOOD.figures[0]) == "| one answer | 0.2 s | bare interpreter: 0.05 s | 4.0 | under 0.4 s | yes |"
+        row(GOOD.figures[0], "one answer")
+        == '| one answer | 0.2 s | bare interpreter: 0.05 s | 4.0 | under 0.4 s | yes | `bench --only "one answer"` |'
     )
     assert (
-        row(SLOW.figures[0])
-        == "| many | 15,000 a second | bare values: 300,000 a second | 20.0 | over 20,000 a second | **no** |"
+        row(SLOW.figures[0], "many")
+        == '| many | 15,000 a second | bare values: 300,000 a second | 20.0 | over 20,000 a second | **no** | `bench --only "many"` |'
     )
 
 
@@ -58,7 +59,7 @@ def test_only_a_whole_run_is_written(tmp_path: Path, monkeypatch: pytest.MonkeyP
     assert bench.bench(tmp_path, only="good", say=said.append) == 0
     assert not (tmp_path / "docs" / "figures.md").exists()
     assert bench.bench(tmp_path, only="", say=said.append) == 1
-    assert row(SLOW.figures[0]) in (tmp_path / "docs" / "figures.md").read_text("utf-8")
+    assert row(SLOW.figures[0], "slow") in (tmp_path / "docs" / "figures.md").read_text("utf-8")
 
 
 def test_nothing_of_that_name_to_measure_is_said(tmp_path: Path) -> None:

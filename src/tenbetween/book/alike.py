@@ -40,6 +40,9 @@ class Alike(Struct, frozen=True, kw_only=True):
     places: dict[str, str] | None
     waiting: dict[str, str] | None
     steps: tuple[Step, ...]
+    """The acts in order; ``{line}`` still stands for the line of the spot."""
+    steps_by_line: dict[str, tuple[Step, ...]]
+    """The same with a line filled in, kept once asked for."""
     duties: tuple[str, ...]
     reasons: tuple[Reason, ...]
     not_covered: tuple[NotCovered, ...]
@@ -123,6 +126,7 @@ class _Asking:
             places=self.ask("places"),
             waiting=self.ask("waiting"),
             steps=self.steps(old_lead),
+            steps_by_line={},
             duties=tuple(dict.fromkeys(p.id for p, _ in self.tables["duties"].collect(f))),
             reasons=tuple(self.reasons),
             not_covered=tuple(self.not_covered),

@@ -324,15 +324,13 @@ class Case:
 
     def steps(self, a: Alike) -> tuple[Step, ...]:
         """The ordered acts of the crew, with the line of this spot filled in."""
-        if not any("{line}" in step.act for step in a.steps):
-            return a.steps
         line = self.line_words(a)
-        return tuple(
-            Step(s.by, s.act.replace("{line}", line), s.signal, s.provision, s.moves)
-            if "{line}" in s.act
-            else s
-            for s in a.steps
-        )
+        found = a.steps_by_line.get(line)
+        if found is None:
+            found = a.steps_by_line[line] = tuple(
+                Step(s.by, s.act.replace("{line}", line), s.signal, s.provision, s.moves) for s in a.steps
+            )
+        return found
 
     def line_words(self, a: Alike) -> str:
         """The line of the spot as it is said on the floor."""

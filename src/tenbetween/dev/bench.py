@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
+from msgspec import structs
+
 from tenbetween.dev import answering, paper_speed, screen
 from tenbetween.dev.checkout import FIGURES
 from tenbetween.dev.figures import HEAD, Measured, page, row
@@ -26,11 +28,11 @@ def bench(root: Path, *, only: str, say: Say) -> int:
     Raises:
         UsageError: nothing of that name is measured.
     """
-    chosen = [act for name, act in PARTS.items() if only in name]
+    chosen = {name: act for name, act in PARTS.items() if only in name}
     if not chosen:
         raise UsageError(one_of("--only", only, tuple(PARTS)))
     say(HEAD)
-    parts = [_shown(act(), say) for act in chosen]
+    parts = [_shown(structs.replace(act(), part=name), say) for name, act in chosen.items()]
     if len(chosen) == len(PARTS):
         (root / FIGURES).write_text(page(parts), encoding="utf-8")
     return 0 if all(figure.met for part in parts for figure in part.figures) else 1
@@ -38,7 +40,7 @@ def bench(root: Path, *, only: str, say: Say) -> int:
 
 def _shown(part: Measured, say: Say) -> Measured:
     for figure in part.figures:
-        say(row(figure))
+        say(row(figure, part.part))
     if part.skipped:
         say(part.skipped)
     return part

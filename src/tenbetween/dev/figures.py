@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import statistics
 import time
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 
 from msgspec import Struct
 
@@ -48,6 +48,8 @@ class Measured(Struct, frozen=True):
 
     figures: tuple[Figure, ...] = ()
     skipped: str = ""
+    part: str = ""
+    """The word after ``--only`` that measures just this."""
 
 
 def seconds(act: Callable[[], object]) -> float:
@@ -86,27 +88,25 @@ def amount(value: float, unit: str) -> str:
     return f"{digits} {unit}".strip()
 
 
-HEAD = "| figure | value | floor | times the floor | aim | met |\n|---|--:|---|--:|--:|---|"
+HEAD = "| figure | value | floor | times the floor | aim | met | alone, with |\n|---|--:|---|--:|--:|---|---|"
 
 
-def row(figure: Figure) -> str:
+def row(figure: Figure, part: str) -> str:
     """Return a figure as a row of the table.
 
-    >>> row(Figure("one answer", 0.2, "s", 0.4, floor_name="bare start", floor=0.05))
-    '| one answer | 0.2 s | bare start: 0.05 s | 4.0 | under 0.4 s | yes |'
+    >>> row(Figure("one answer", 0.2, "s", 0.4, floor_name="bare start", floor=0.05), "one answer")
+    '| one answer | 0.2 s | bare start: 0.05 s | 4.0 | under 0.4 s | yes | `bench --only "one answer"` |'
     """
     floor = f"{figure.floor_name}: {amount(figure.floor, figure.unit)}" if figure.floor else ""
     aim = f"{'over' if figure.more_is_better else 'under'} {amount(figure.aim, figure.unit)}"
     met = "yes" if figure.met else "**no**"
-    return (
-        f"| {figure.name} | {amount(figure.value, figure.unit)} | {floor} | {figure.ratio} | {aim} | {met} |"
-    )
+    return f'| {figure.name} | {amount(figure.value, figure.unit)} | {floor} | {figure.ratio} | {aim} | {met} | `bench --only "{part}"` |'
 
 
 def page(parts: Iterable[Measured]) -> str:
     """Return docs/figures.md."""
     found = tuple(parts)
-    figures: Sequence[Figure] = [figure for part in found for figure in part.figures]
+    rows = [row(figure, part.part) for part in found for figure in part.figures]
     skipped = [f"- {part.skipped}" for part in found if part.skipped]
     cores = os.cpu_count() or 1
     lines = [
@@ -118,6 +118,6 @@ def page(parts: Iterable[Measured]) -> str:
         "compare how many times the floor it takes. Run it while nothing else runs.",
         "",
         HEAD,
-        *(row(figure) for figure in figures),
+        *rows,
     ]
     return "\n".join([*lines, *(["", "Not measured:", "", *skipped] if skipped else [])]) + "\n"
