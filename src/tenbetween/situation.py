@@ -186,6 +186,9 @@ class Ruling(Struct, frozen=True, kw_only=True, gc=False):
     spot: PointUm | None = None
     line: Line | None = None
     near: Near | None = None
+    """The line that chooses between end line and sideline, when the place is close to it."""
+    also_near: Near | None = None
+    """Another line close by that would change spot, side or who gives the ball."""
     moved_ft: float = 0.0
     attacking_after: Basket | None = None
     court_part: CourtPart | None = None

@@ -34,15 +34,22 @@ def test_rounds_take_turns_and_the_median_is_kept() -> None:
     assert order == ["a", "b"] * 3
 
 
+def cells(line: str) -> list[str]:
+    return [cell.strip() for cell in line.strip("|").split("|")]
+
+
 def test_a_row_says_value_floor_ratio_aim_and_whether_it_is_met() -> None:
-    assert (
-        row(GOOD.figures[0], "one answer")
-        == '| one answer | 0.2 s | bare interpreter: 0.05 s | 4.0 | under 0.4 s | yes | `bench --only "one answer"` |'
-    )
-    assert (
-        row(SLOW.figures[0], "many")
-        == '| many | 15,000 a second | bare values: 300,000 a second | 20.0 | over 20,000 a second | **no** | `bench --only "many"` |'
-    )
+    name, *rest = cells(row(GOOD.figures[0], "one answer"))
+    assert name == "one answer"
+    assert rest == [
+        "0.2 s",
+        "bare interpreter: 0.05 s",
+        "4.0",
+        "under 0.4 s",
+        "yes",
+        '`bench --only "one answer"`',
+    ]
+    assert cells(row(SLOW.figures[0], "many"))[3:6] == ["20.0", "over 20,000 a second", "**no**"]
 
 
 def test_the_page_names_command_and_cores_and_what_was_not_measured() -> None:
@@ -96,8 +103,7 @@ def test_a_program_that_fails_fails_the_measurement() -> None:
 
 
 def test_a_sheet_takes_longer_than_a_blank_page() -> None:
-    (figure,) = paper_speed.sheets().figures
-    assert figure.value > figure.floor > 0
+    assert all(figure.value > figure.floor > 0 for figure in paper_speed.sheets().figures)
 
 
 def test_without_a_browser_the_screen_says_so(monkeypatch: pytest.MonkeyPatch) -> None:

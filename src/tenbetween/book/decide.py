@@ -12,7 +12,7 @@ from typing import Any
 from tenbetween.book.alike import Alike, alike
 from tenbetween.book.index import Desk, Hit, tables_of
 from tenbetween.book.load import Book
-from tenbetween.book.near import near_line
+from tenbetween.book.near import near_lines
 from tenbetween.book.spots import Placed, place_spot, set_place_features
 from tenbetween.court import Court, court_of, depth, post, side_of
 from tenbetween.situation import (
@@ -209,13 +209,15 @@ class Case:
         self.not_covered += a.not_covered
         side = self.side_after(a)
         run = a.run is True
+        near, also_near = near_lines(self, a) if placed and not run else (None, None)
         reasons = (*self.reasons, *a.reasons)
         return Ruling(
             situation=s,
             restart=f["restart"],  # type: ignore[arg-type]
             spot=placed.at if placed and not run else None,
             line="end_line" if run else (placed.line if placed else None),
-            near=near_line(self, a) if placed and not run else None,
+            near=near,
+            also_near=also_near,
             moved_ft=placed.moved_ft if placed else 0.0,
             attacking_after=None if f["restart"] == "jump_ball" or self.shooters_open else self.attacks,
             court_part="backcourt" if run else self.court_part(),

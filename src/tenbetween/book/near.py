@@ -27,23 +27,31 @@ _DIVIDING = (
 )
 
 
-def near_line(case: Case, a: Alike) -> Near | None:
-    """Return the dividing line within two feet of the place that would change spot or roles, else None.
+def near_lines(case: Case, a: Alike) -> tuple[Near | None, Near | None]:
+    """Return two close calls within two feet, each only where the answer across the line is another one.
 
-    The line that chooses between end line and sideline goes before the others; then the closest.
+    First the dividing line, which chooses between end line and sideline; second the closest of the other lines
+    that can matter: long axis, division line, free-throw line extended.
     """
     at, placed = case.s.at, case.placed
     if at is None or placed is None:
-        return None
+        return None, None
     end = _end(case, at)
-    found = []
+    found: list[tuple[int, float, str]] = []
     for rank, line in _lines(case, placed):
         if _may_be_near(case.court, at, end, line):
             distance = margin_ft(case.court, at, end, line)
             if distance <= NEAR_FT:
                 found.append((rank, distance, line))
-    for _, distance, line in sorted(found):
-        other = _across(case, just_across(case.court, at, end, line, case.tie))
+    found.sort()
+    dividing = _first(case, placed, a, end, [one for one in found if one[0] == 0])
+    return dividing, _first(case, placed, a, end, [one for one in found if one[0] == 1])
+
+
+def _first(case: Case, placed: Placed, a: Alike, end: Basket, found: list[tuple[int, float, str]]) -> Near | None:
+    """The closest line across which the answer is another one."""
+    for _, distance, line in found:
+        other = _across(case, just_across(case.court, case.s.at or placed.at, end, line, case.tie))
         across = other.placed
         if across is None:
             continue

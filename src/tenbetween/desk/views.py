@@ -38,7 +38,7 @@ def answer_view(ruling: Ruling, line: str, teams: tuple[str, str], book_title: s
         "facts": [fact_view(f) for f in draw_facts.facts(ruling)],
         "steps": [step_view(s) for s in words.steps(ruling)],
         "open": [open_view(n.part, n.why) for n in ruling.not_covered],
-        "near": near_words(ruling.near),
+        "near": near_words(ruling.near or ruling.also_near),
         "after": after_view(ruling, teams),
         "provision": first.provision if first else "",
         "confidence": f"confidence {first.confidence}" if first else "",

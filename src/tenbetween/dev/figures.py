@@ -100,7 +100,8 @@ def row(figure: Figure, part: str) -> str:
     floor = f"{figure.floor_name}: {amount(figure.floor, figure.unit)}" if figure.floor else ""
     aim = f"{'over' if figure.more_is_better else 'under'} {amount(figure.aim, figure.unit)}"
     met = "yes" if figure.met else "**no**"
-    return f'| {figure.name} | {amount(figure.value, figure.unit)} | {floor} | {figure.ratio} | {aim} | {met} | `bench --only "{part}"` |'
+    value, alone = amount(figure.value, figure.unit), f'`bench --only "{part}"`'
+    return f"| {figure.name} | {value} | {floor} | {figure.ratio} | {aim} | {met} | {alone} |"
 
 
 def page(parts: Iterable[Measured]) -> str:

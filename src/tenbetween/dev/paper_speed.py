@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -9,7 +10,7 @@ from itertools import count, cycle
 from pathlib import Path
 from typing import Any
 
-from tenbetween.dev.answering import EDITION, different
+from tenbetween.dev.answering import EDITION, LINE, different, run
 from tenbetween.dev.figures import Figure, Measured, in_turn, seconds
 
 BLANK = "#set document(title: sys.inputs.title)\n#pagebreak()"
@@ -37,9 +38,29 @@ def sheets() -> Measured:
 
         a_sheet()
         value, floor = in_turn(11, a_sheet, a_blank)
+        sheet_, bare = in_turn(7, lambda: seconds(_sheet_from_nothing), lambda: seconds(_start_bare))
     return Measured(
-        (Figure("a PDF sheet", value, "s", 0.5, floor_name="blank PDF by the same engine", floor=floor),)
+        (
+            Figure("a PDF sheet", value, "s", 0.5, floor_name="blank PDF by the same engine", floor=floor),
+            Figure(
+                "a PDF sheet from the command line",
+                sheet_,
+                "s",
+                0.5,
+                floor_name="bare interpreter",
+                floor=bare,
+            ),
+        )
     )
+
+
+def _sheet_from_nothing() -> None:
+    with tempfile.TemporaryDirectory(prefix="tenbetween-bench-") as folder:
+        run((sys.executable, "-m", "tenbetween", "sheet", LINE, "--to", str(Path(folder, "sheet.pdf"))))
+
+
+def _start_bare() -> None:
+    run((sys.executable, "-c", "pass"))
 
 
 @contextmanager

@@ -390,6 +390,7 @@ def _beyond(r: Ruling) -> dict[str, Any]:
     names = {role: post.name for role, post in sorted(r.places.items())} if r.places else None
     waiting = {who: _post(post) for who, post in sorted(r.waiting.items())} if r.waiting else None
     return {
+        "also_near": _near(r.also_near),
         "moved_ft": r.moved_ft,
         "place_names": names,
         "waiting": waiting,
