@@ -9,8 +9,7 @@ def main() -> int:
     """Run the command line and return its exit status: 0 an answer, 1 bad input, 2 wrong usage."""
     from tenbetween.cli import main as command
 
-    status = command()
-    return status if isinstance(status, int) else 0
+    return command()
 
 
 if __name__ == "__main__":

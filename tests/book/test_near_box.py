@@ -14,7 +14,11 @@ FLOORS = ((84, 50), (94, 50), (70, 50), (84, 46))
 
 
 @given(
-    st.sampled_from(FLOORS), st.floats(0, 1), st.floats(0, 1), st.sampled_from(DIVIDING_LINES), st.sampled_from(["left", "right"])
+    st.sampled_from(FLOORS),
+    st.floats(0, 1),
+    st.floats(0, 1),
+    st.sampled_from(DIVIDING_LINES),
+    st.sampled_from(["left", "right"]),
 )
 @example((84, 50), 25 / 84, 0.5, "arc", "left")
 @example((84, 50), 0.0, 7.25 / 50, "arc", "left")

@@ -53,7 +53,9 @@ def test_a_layer_id_that_cannot_be_a_file_name_is_refused(bad: str) -> None:
 def test_a_new_edition_builds_on_one_that_is_there() -> None:
     with pytest.raises(BookError):
         books.new_edition("us-hs-2026", "U.S. high school 2026-27", "us-hs-1999", "2026-07-01")
-    assert 'court = "us-hs"' in books.new_edition("us-hs-2026", "U.S. high school 2026-27", "us-hs-2025", "2026-07-01")
+    assert 'court = "us-hs"' in books.new_edition(
+        "us-hs-2026", "U.S. high school 2026-27", "us-hs-2025", "2026-07-01"
+    )
 
 
 @pytest.mark.parametrize(
@@ -96,7 +98,9 @@ def test_a_layer_counts_from_its_day_on(day: str | None, chops: int) -> None:
 
 def test_the_reason_names_who_set_a_setting() -> None:
     shelf = Shelf.of([LayerText("memo", WITH_DATE, "layers/memo.toml")])
-    base = Situation(edition="us-hs-2025", attacking="right", stopped_by="made_goal", lead_side="table", clock="stopped")
+    base = Situation(
+        edition="us-hs-2025", attacking="right", stopped_by="made_goal", lead_side="table", clock="stopped"
+    )
     from msgspec import structs
 
     by_layer = answer(shelf, structs.replace(base, layers=("memo",)))

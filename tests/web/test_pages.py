@@ -30,7 +30,8 @@ READ = (
     "/", f"/?{ON}", "/?cause=common_foul&at=66,18", "/?attacks=left&cause=game_start&edition=us-hs-2023",
     "/book", "/book/us-hs-2025", "/book/us-hs-2025?q=lead+sideline", "/book/us-hs-2025?q=zzz",
     "/book/us-hs-2025/who.lead-line-high", "/book/take", "/book/take?edition=us-hs-2022", "/history", "/frozen",
-    "/saved", "/officials", "/settings", "/settings?edition=fiba-2po", "/book/changes", "/book/changes?before=us-hs-2022&after=us-hs-2025", "/games", "/games/g1", f"/share?{ON}",
+    "/saved", "/officials", "/settings", "/settings?edition=fiba-2po",
+    "/book/changes", "/book/changes?before=us-hs-2022&after=us-hs-2025", "/games", "/games/g1", f"/share?{ON}",
     f"/question?{ON}", f"/write?{ON}", f"/keep/stamp?{ON}", f"/keep/advice?{ON}", f"/keep/frozen?{ON}",
     f"/keep/answer?{ON}",
 )  # fmt: skip

@@ -48,7 +48,9 @@ def near_lines(case: Case, a: Alike) -> tuple[Near | None, Near | None]:
     return dividing, _first(case, placed, a, end, [one for one in found if one[0] == 1])
 
 
-def _first(case: Case, placed: Placed, a: Alike, end: Basket, found: list[tuple[int, float, str]]) -> Near | None:
+def _first(
+    case: Case, placed: Placed, a: Alike, end: Basket, found: list[tuple[int, float, str]]
+) -> Near | None:
     """The closest line across which the answer is another one."""
     for _, distance, line in found:
         other = _across(case, just_across(case.court, case.s.at or placed.at, end, line, case.tie))
@@ -78,7 +80,9 @@ def _may_be_near(court: Court, at: PointUm, end: Basket, line: str) -> bool:
         ring = (court.arc - _NEAR_UM) ** 2 <= square <= (court.arc + _NEAR_UM) ** 2
         return ring or (abs(off - court.corner) <= _NEAR_UM and u <= court.straight_end + _NEAR_UM)
     slant = u * court.elbow - (court.axis - off) * court.free_throw
-    return abs(slant) <= 2 * _NEAR_UM * court.free_throw or abs(u - court.free_throw) <= court.circle + _NEAR_UM
+    return (
+        abs(slant) <= 2 * _NEAR_UM * court.free_throw or abs(u - court.free_throw) <= court.circle + _NEAR_UM
+    )
 
 
 def _end(case: Case, at: PointUm) -> Basket:
