@@ -179,6 +179,7 @@ class _Asking:
         if role == "open" and "administering" in listed:
             why = "who gives the ball is open, so who chops is open too"
             self.not_covered.append(NotCovered("chop", why))
+            self.reasons = [r for r in self.reasons if r.decides != "chop"]
             return None
         named: dict[str, str] = {"administering": role, "partner": "trail" if role == "lead" else "lead"}
         return tuple(dict.fromkeys(named.get(one, one) for one in listed))

@@ -68,7 +68,7 @@ def row_page(walk: Walk, row: Walked) -> Page:
         "when": _when(row),
         "what": words.situation_text(row.situation, teams=teams),
         "sentence": words.sentence(row.ruling, teams=teams),
-        "switch": {True: "yes", False: "no", None: ""}[row.switch],
+        "switch": {True: "yes", False: "no", None: ""}[row.switch if row.ruling.roles_after else None],
         "lead": _lead(last.lead, last.lead_side),
         "places": {person: _post(post) for person, post in sorted(last.posts.items())},
         "ran": ", ".join(
