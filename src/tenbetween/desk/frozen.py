@@ -58,6 +58,25 @@ def agreed_parts(ruling: Ruling) -> dict[str, Any]:
     return {part: list(v) if isinstance(v, tuple) else v for part, v in plain.items() if v is not None}
 
 
+def agreed_words(agreed: Mapping[str, Any]) -> str:
+    """Return what was agreed in a few words: who gives the ball, how, on which line, and whether they switch.
+
+    >>> agreed_words({"administers": {"was": "lead", "now": "trail"}, "delivery": "bounce", "line": "sideline", "switch": True})
+    'lead gives it as trail, bounce, sideline, switch'
+    """
+    who = agreed.get("administers") or {}
+    was, now = who.get("was"), who.get("now")
+    said = [] if not who else [f"{now} gives it" if was == now else f"{was} gives it as {now}"]
+    said += [_say(agreed[part]) for part in ("delivery", "line") if agreed.get(part) not in (None, "none")]
+    if not said and agreed.get("restart"):
+        said.append(_say(agreed["restart"]))
+    if agreed.get("switch") is not None and agreed.get("roles_after"):
+        said.append("switch" if agreed["switch"] else "no switch")
+    elif agreed.get("switch"):
+        said.append("switch")
+    return ", ".join(said)
+
+
 def run(
     shelf: Shelf,
     situation: Situation,

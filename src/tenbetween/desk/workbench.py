@@ -415,7 +415,7 @@ class Workbench:
                 {
                     "id": one.id,
                     "title": one.value.title,
-                    "sentence": one.value.title,
+                    "sentence": frozen.agreed_words(one.value.expected.data()),
                     "note": one.value.note,
                     "href": "/?" + views.line_query(one.basis.line),
                     "runs": runs,
