@@ -10,6 +10,7 @@ import os
 import shutil
 import socket
 import subprocess
+import tempfile
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -132,14 +133,14 @@ def as_server(*words: str) -> None:
 
 
 @pytest.fixture(scope="session")
-def postgres_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """Yield the SQLAlchemy address of an empty PostgreSQL database that lives as long as this test run."""
-    home = tmp_path_factory.mktemp("postgres")
+def postgres_url() -> Iterator[str]:
+    """Yield the SQLAlchemy address of an empty PostgreSQL database that lives as long as this test run.
+
+    Its folder is its own: pytest closes its folders to other users, also while another run goes on.
+    """
+    home = Path(tempfile.mkdtemp(prefix="tenbetween-postgres-"))
     if os.getuid() == 0:
         shutil.chown(home, "postgres")
-        for folder in home.parents:  # pytest's own folders are closed to others; the server must pass through
-            if folder.stat().st_mode & 0o011 != 0o011:
-                folder.chmod(folder.stat().st_mode | 0o011)
     data, port = str(home / "data"), free_port()
     as_server(
         postgres_program("initdb"), "-D", data, "-U", "trainer", "-A", "trust", "-E", "UTF8", "--no-sync"
@@ -149,3 +150,4 @@ def postgres_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     as_server(control, "-D", data, "-w", "-l", str(home / "log"), "-o", options, "start")
     yield f"postgresql+psycopg://trainer@127.0.0.1:{port}/postgres"
     as_server(control, "-D", data, "-w", "-m", "immediate", "stop")
+    shutil.rmtree(home, ignore_errors=True)
