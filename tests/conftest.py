@@ -10,8 +10,8 @@ import os
 import shutil
 import socket
 import subprocess
-import tempfile
 import sys
+import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
