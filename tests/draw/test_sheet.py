@@ -200,6 +200,14 @@ def test_svg_and_png() -> None:
     assert sheet_png(FIRST)[:8] == b"\x89PNG\r\n\x1a\n"
 
 
+def test_a_turned_sheet_says_from_where_left_and_right_are_meant() -> None:
+    from tenbetween.draw.sheet import TURNED, sheet_data
+
+    ruling = GOLDEN["lead-sideline-high"]
+    assert TURNED in sheet_data(ruling, turned=True)["key"]
+    assert TURNED not in sheet_data(ruling)["key"]
+
+
 def test_contact_sheet_puts_six_on_a_page_and_keeps_the_sizes() -> None:
     rulings = many()[:13]
     reader = PdfReader(io.BytesIO(contact_sheet_pdf(rulings, "Throw-ins 1", on="2025-11-11")))

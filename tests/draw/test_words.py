@@ -124,6 +124,11 @@ def test_facts_of_a_sideline_throw_in() -> None:
     assert rows["Chop"] == "Trail."
 
 
+def test_a_switch_is_told_together_with_the_way_play_goes() -> None:
+    rows = {row.label: row.text for row in facts(GOLDEN["quick-reversal"])}
+    assert rows["Switch"] == "Yes: play turns round; lead stays lead, trail stays trail."
+
+
 def test_close_call_gives_the_margin_and_the_other_spot() -> None:
     rows = {row.label: row.text for row in facts(GOLDEN["close-to-the-arc"])}
     assert rows["Close"].startswith(

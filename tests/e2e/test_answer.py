@@ -318,6 +318,7 @@ def test_print_keeps_sentence_court_and_steps_on_paper(open_page: Any) -> None:
     assert ANSWER in text
     assert "count five" in text
     assert "Print sheet" not in text
+    assert "Player-control foul" not in text  # the choices behind the sentence stay shut
     assert len(pdf.pages) <= 3
 
 

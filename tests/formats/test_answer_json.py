@@ -354,6 +354,21 @@ def test_the_parts_of_an_answer_have_the_agreed_shapes() -> None:
     assert page["situation_line"] == "us-hs-2025 / right / out of bounds 58,0 / same / lead table umpire"
 
 
+def test_parts_read_off_another_part_have_its_reason_and_its_gap() -> None:
+    page = ruling_as_dict(decide(load_book("us-hs-2025"), read(WHOLE)))
+    row = {reason["decides"]: reason["row"] for reason in page["reasons"]}
+    assert len(row) == len(page["reasons"])
+    assert row["switch"] == row["roles_after"] == "who.lead-line-high/exchange"
+    assert row["line"] == row["court_part"] == row["spot"]
+    assert row["zones"] == row["places"]
+    foul = {**WHOLE, "stopped_by": "shooting_foul", "at": [78, 20]}
+    page = ruling_as_dict(decide(load_book("us-hs-2025"), read(foul)))
+    why = {one["part"]: one["why"] for one in page["not_covered"]}
+    assert page["switch"] is None
+    assert why["switch"] == why["roles_after"]
+    assert "switch" not in {reason["decides"] for reason in page["reasons"]}
+
+
 def test_near_gives_the_margin_and_the_other_candidate() -> None:
     page = ruling_as_dict(
         decide(load_book("us-hs-2025"), read({**WHOLE, "stopped_by": "violation", "at": [80, 6]}))

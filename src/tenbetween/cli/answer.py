@@ -29,14 +29,14 @@ def answer(
     date: str | None,
     as_json: bool,
 ) -> None:
-    r"""Answer a situation: a line, a JSON file, or - for standard input.
+    """Answer a situation: a line, a JSON file, or - for standard input.
 
     \b
     tenbetween answer "out off dark, table 26, white, right, lead table"
     tenbetween answer situations.json --json
 
     Without a situation the questions are asked one after the other.
-    """
+    """  # noqa: D301 - the backspace keeps the lines below it apart
     by, shelf = asked.by_which(edition, layers, workbench, settings, date)
     found, is_list = asked.situations(situation, by) if situation else ((ask(by),), False)
     given = asked.rulings(found, is_list, shelf)

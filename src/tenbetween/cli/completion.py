@@ -10,13 +10,13 @@ from tenbetween.cli.command import say
 @click.command()
 @click.argument("shell", type=click.Choice(["bash", "zsh", "fish"]))
 def completion(shell: str) -> None:
-    r"""Print the completion script of a shell.
+    """Print the completion script of a shell.
 
     \b
     bash:  eval "$(tenbetween completion bash)"        in ~/.bashrc
     zsh:   eval "$(tenbetween completion zsh)"         in ~/.zshrc
     fish:  tenbetween completion fish | source         in config.fish
-    """
+    """  # noqa: D301 - the backspace keeps the lines below it apart
     from click.shell_completion import get_completion_class
 
     from tenbetween.cli.command import tenbetween

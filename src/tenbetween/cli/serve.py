@@ -40,26 +40,27 @@ def serve(workbench: str | None = None, port: int | None = None, browser: bool =
 @_BROWSER
 def demo(workbench: str | None, port: int | None, browser: bool) -> None:
     """Open a workbench with an invented association in it: layers, officials, answers, a game."""
-    from tenbetween.desk.demo import fill
+    from tenbetween.desk.demo import TRAINER, fill
 
     with ExitStack() as until_the_end:
         folder = workbench or until_the_end.enter_context(
             tempfile.TemporaryDirectory(prefix="tenbetween-demo-")
         )
-        bench = until_the_end.enter_context(opened(Path(folder)))
+        bench = until_the_end.enter_context(opened(Path(folder), by=TRAINER))
         layers, game = shipped()
         fill(bench, layers, game)
         _run(bench, port, browser)
 
 
 @contextmanager
-def opened(folder: Path) -> Iterator[Any]:
+def opened(folder: Path, *, by: str = "") -> Iterator[Any]:
     """Yield the workbench of a folder, open; it is closed at the end.
+
+    ``by`` writes the journal; empty: whoever is logged in.
 
     Raises:
         StoreError: the folder belongs to something else, or cannot be used.
     """
-    import getpass
     import os
     from datetime import UTC, datetime
 
@@ -69,13 +70,18 @@ def opened(folder: Path) -> Iterator[Any]:
     def now() -> datetime:
         return datetime.now(UTC)
 
-    try:
-        by = getpass.getuser()
-    except (OSError, KeyError):
-        by = "trainer"
-    with open_workbench(folder, now=now, entropy=os.urandom, by=by) as store:
+    with open_workbench(folder, now=now, entropy=os.urandom, by=by or _logged_in()) as store:
         store.take_up_layer_files()  # what was typed into layers/ by hand since the last time
         yield Workbench(store, now)
+
+
+def _logged_in() -> str:
+    import getpass
+
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError):
+        return "trainer"
 
 
 def shipped() -> tuple[dict[str, str], str]:

@@ -11,7 +11,7 @@ from msgspec import Struct, structs
 
 from tenbetween.book import Book, LayerText, decide, edition_head, edition_on, editions, layer_head, load_book
 from tenbetween.book.index import settings_with
-from tenbetween.errors import BookError, one_of
+from tenbetween.errors import BookError, Problem, one_of
 from tenbetween.situation import Ruling, Situation
 
 
@@ -49,9 +49,15 @@ class Shelf(Struct, frozen=True):
         wanted = tuple(layers)
         unknown = [one for one in wanted if one not in self.layers]
         if unknown:
-            known = tuple(self.layers) or ("none are here; add one to the workbench, or name a file",)
-            raise BookError([one_of("layers", one, known) for one in unknown])
+            raise BookError([self._no_layer(one) for one in unknown])
         return tuple(self.layers[one] for one in wanted)
+
+    def _no_layer(self, one: str) -> Problem:
+        if self.layers:
+            return one_of("layers", one, tuple(self.layers))
+        return Problem(
+            "layers", repr(one), "a layer at hand; there is none", "name its file, or its workbench"
+        )
 
     def with_layer(self, text: LayerText) -> Shelf:
         """Return the shelf with one layer added or put in the place of its older text."""

@@ -95,4 +95,4 @@ def sentences(bench: Workbench) -> list[str]:
     return found
 
 
-__all__ = ["FROZEN", "fill", "sentences"]
+__all__ = ["FROZEN", "TRAINER", "fill", "sentences"]

@@ -66,6 +66,8 @@ def agreed_words(agreed: Mapping[str, Any]) -> str:
     """
     who = agreed.get("administers") or {}
     was, now = who.get("was"), who.get("now")
+    if was == "either" and who.get("person"):
+        was = who["person"].capitalize()
     said = [] if not who else [f"{now} gives it" if was == now else f"{was} gives it as {now}"]
     said += [_say(agreed[part]) for part in ("delivery", "line") if agreed.get(part) not in (None, "none")]
     if not said and agreed.get("restart"):
@@ -113,8 +115,9 @@ def _say(value: Any) -> str:
         return "nothing"
     if isinstance(value, dict):
         return ", ".join(f"{k.replace('_', ' ')} {_say(v)}" for k, v in value.items())
-    if isinstance(value, list):
-        return " ".join(_say(v) for v in value)
+    if isinstance(value, list | tuple):
+        points = all(isinstance(v, int) for v in value)
+        return (" by " if points else " and ").join(_say(v) for v in value)
     if isinstance(value, bool):
         return "yes" if value else "no"
     return (

@@ -10,9 +10,8 @@ from urllib.parse import urlencode
 
 from tenbetween.draw import facts as draw_facts
 from tenbetween.draw import words
-from tenbetween.draw.phrases import part_words
-from tenbetween.situation import Near, Reason, Ruling, Situation, person_of
-from tenbetween.units import feet
+from tenbetween.draw.phrases import DIVIDING_WORDS, court_for, part_words, place_words
+from tenbetween.situation import Reason, Ruling, Situation, person_of
 
 View = dict[str, Any]
 
@@ -38,7 +37,7 @@ def answer_view(ruling: Ruling, line: str, teams: tuple[str, str], book_title: s
         "facts": [fact_view(f) for f in draw_facts.facts(ruling)],
         "steps": [step_view(s) for s in words.steps(ruling)],
         "open": [open_view(n.part, n.why) for n in ruling.not_covered],
-        "near": near_words(ruling.near or ruling.also_near),
+        "near": near_words(ruling),
         "after": after_view(ruling, teams),
         "provision": first.provision if first else "",
         "confidence": f"confidence {first.confidence}" if first else "",
@@ -92,20 +91,23 @@ def open_view(part: str, why: str) -> View:
     }
 
 
-def near_words(near: Near | None) -> str:
+def near_words(ruling: Ruling) -> str:
     """Return the sentence that says how close a place was and what stands across the line.
 
-    >>> near_words(None)
+    >>> s = Situation(edition="us-hs-2025", attacking="right", stopped_by="made_goal", lead_side="table")
+    >>> near_words(Ruling(situation=s, restart="throw_in"))
     ''
     """
+    near = ruling.near or ruling.also_near
     if near is None:
         return ""
-    line = near.line.replace("_", " ").replace("corner to elbow", "corner-to-elbow line")
+    line = DIVIDING_WORDS.get(near.line, near.line.replace("_", " "))
     other = near.other_side_answer
-    across = "the whole end line" if other.spot is None else f"the {(other.line or 'line').replace('_', ' ')}"
-    at = "" if other.spot is None else f" at ({feet(other.spot[0]):g}, {feet(other.spot[1]):g})"
-    name = "court's long axis" if near.line == "middle" else line
-    return f"Close call: {near.distance_ft:g} ft from the {name}. Just across it the answer is {across}{at}."
+    across = "the whole end line"
+    if other.spot is not None:
+        court = court_for(ruling.situation)
+        across = f"the spot is {place_words(court, other.spot, ruling.attacking_after)}"
+    return f"Close: {near.distance_ft:.1f} ft from the {line}. Just across it {across}."
 
 
 def after_view(ruling: Ruling, teams: Any) -> View | None:

@@ -195,10 +195,10 @@ def _roles(ruling: Ruling) -> tuple[Fact, ...]:
     after = ruling.roles_after
     if after is None:
         return ()
-    if after.old_lead == "lead":
-        said = "lead stays lead, trail stays trail."
-    else:
-        said = "old lead is trail, old trail is lead."
+    stays = after.old_lead == "lead"
+    said = "lead stays lead, trail stays trail." if stays else "old lead is trail, old trail is lead."
+    if ruling.switch == stays:  # play turns round: what direction alone gives is the exchange
+        said = f"play turns round; {said}"
     switch = "yes" if ruling.switch else "no"
     return (Fact("Switch", switch.capitalize(), f": {said}"),)
 

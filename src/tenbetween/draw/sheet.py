@@ -128,6 +128,8 @@ def sheet_data(
     if paper not in PAPERS:
         raise UsageError(one_of("paper", paper, tuple(PAPERS)))
     said = _said(ruling, book_title, teams)
+    if turned:
+        said["key"] = f"{said['key']} {TURNED}".strip()
     half = shows_half(ruling)
     svg = diagram_svg(
         ruling, turned=turned, theme="print", scale=_scale(ruling, said, half, paper), teams=teams
@@ -145,6 +147,10 @@ def sheet_data(
         "reasons": [_reason(reason) for reason in _all_reasons(ruling)],
         "articles": "; ".join(sorted({r.section for r in ruling.reasons if r.section})),
     }
+
+
+TURNED = "Drawn turned: left and right in the words are as seen from the table."
+"""What a reader is told whose picture has the table at the top."""
 
 
 def _said(ruling: Ruling, book_title: str, teams: Teams) -> dict[str, Any]:

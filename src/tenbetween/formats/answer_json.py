@@ -357,7 +357,7 @@ def ruling_as_dict(ruling: Ruling) -> dict[str, Any]:
     r = ruling
     return {
         "covered": r.covered,
-        "not_covered": [{"part": one.part, "why": one.why} for one in r.not_covered],
+        "not_covered": _not_covered(r),
         "restart": r.restart,
         "after_free_throws": ruling_as_dict(r.after_free_throws) if r.after_free_throws else None,
         "spot": _point(r.spot),
@@ -379,10 +379,43 @@ def ruling_as_dict(ruling: Ruling) -> dict[str, Any]:
         "lines": r.lines,
         "watches": r.watches,
         "steps": _steps(r),
-        "reasons": [_reason(one) for one in r.reasons],
+        "reasons": [*(_reason(one) for one in r.reasons), *_carried(r)],
         "caution": r.caution,
         **_beyond(r),
     }
+
+
+_FOLLOWS: dict[str, tuple[str, ...]] = {
+    "line": ("spot", "may_run_end_line"),
+    "court_part": ("spot", "may_run_end_line"),
+    "switch": ("roles_after",),
+    "zones": ("places",),
+}
+"""Parts no table is asked for: they are read off another part, so its reason is theirs, and so is its gap."""
+
+
+def _not_covered(r: Ruling) -> list[dict[str, str]]:
+    open_parts = {one.part: one.why for one in r.not_covered}
+    for part in ("switch", "zones"):
+        source = _FOLLOWS[part][0]
+        if source in open_parts and part not in open_parts and _value(r, part) is None:
+            open_parts[part] = open_parts[source]
+    return [{"part": part, "why": why} for part, why in open_parts.items()]
+
+
+def _carried(r: Ruling) -> list[dict[str, Any]]:
+    """Return the reasons of decided parts that are read off another part."""
+    known = {one.decides: one for one in r.reasons}
+    found = []
+    for part, sources in _FOLLOWS.items():
+        source = next((known[name] for name in sources if name in known), None)
+        if source is not None and part not in known and _value(r, part) is not None:
+            found.append({**_reason(source), "decides": part})
+    return found
+
+
+def _value(r: Ruling, part: str) -> Any:
+    return (r.places or None) if part == "zones" else getattr(r, part)
 
 
 def _beyond(r: Ruling) -> dict[str, Any]:
