@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+from math import dist
 from typing import Any
 
 import pytest
@@ -300,8 +301,10 @@ def test_each_invariant_notices_its_own_break(word: str, spoil: Any) -> None:
 
 
 def test_the_places_run_between_are_the_taught_ones() -> None:
+    """From the toss to the lead's end line, where the play was, and back up to the spot as trail."""
     rows = _walk().rows
-    assert rows[1].ran_ft("umpire") == pytest.approx(((53 - 42) ** 2 + (-1.5 - 2) ** 2) ** 0.5, abs=0.1)
+    toss, end_line, spot = (42.0, 2.0), (88.5, 10.0), (53.0, -1.5)
+    assert rows[1].ran_ft("umpire") == pytest.approx(dist(toss, end_line) + dist(end_line, spot), abs=0.1)
     assert feet(59 * FOOT) - 6 == 53
 
 

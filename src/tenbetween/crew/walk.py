@@ -13,7 +13,7 @@ from typing import cast
 from msgspec import structs
 
 from tenbetween.book import Book, decide
-from tenbetween.court import court_of
+from tenbetween.court import Court, court_of, half, post
 from tenbetween.crew import counts
 from tenbetween.crew.invariants import broken
 from tenbetween.crew.rows import BY_ARROW, JUMPS, KEEPS, STARTS, Settled, Table, settle
@@ -112,7 +112,7 @@ class _Walker:
         throws = before.throws
         ruling = throws.ruling if row.resumes and throws else decide(self.book, situation)
         counted = _counted(row)
-        disposals = _disposals(row, ruling, counted)
+        disposals = _disposals(row, ruling, counted, _while_live(self.court, row, situation))
         after = self.after(row, ruling, counted, disposals[-1])
         walked = Walked(
             stoppage=row.stoppage,
@@ -195,13 +195,33 @@ def _counted(row: Settled) -> Standing:
 # -- persons and places ----------------------------------------------------------------------------
 
 
-def _disposals(row: Settled, ruling: Ruling, standing: Standing) -> tuple[Disposal, ...]:
+def _while_live(court: Court, row: Settled, situation: Situation) -> dict[Person, PointFt]:
+    """Where both must have been just before play stopped: at the end where a team had the ball in its front court.
+
+    Empty where nothing says so: the ball was not live, or play stopped in the back court.
+    """
+    before = row.before
+    waiting = situation.pending or before.due or before.throws
+    if waiting or before.lead is None or before.lead_side is None or situation.stopped_by in STARTS:
+        return {}
+    at, attacked = situation.at, situation.attacking
+    in_front = at is not None and half(court, at, attacked) == "frontcourt"
+    if not in_front and situation.stopped_by not in ("made_goal", "shooting_foul"):
+        return {}
+    lead = post(court, "lead_end_line", attacked, before.lead_side, None)
+    trail = post(court, "trail_28", attacked, other_side(before.lead_side), None)
+    return {before.lead: lead.at, other_person(before.lead): trail.at}
+
+
+def _disposals(
+    row: Settled, ruling: Ruling, standing: Standing, via: dict[Person, PointFt]
+) -> tuple[Disposal, ...]:
     """The moments the ball is put in play: the restart, and the throw-in after throws with an empty lane."""
     if row.resumes:
         first = _placed(ruling, standing.lead, standing.lead_side, standing.places, switch=False)
         return (first,)
     lead, side = _crew_after(ruling, standing)
-    first = _placed(ruling, lead, side, standing.places, switch=ruling.switch)
+    first = _placed(ruling, lead, side, standing.places, switch=ruling.switch, via=via)
     follow = ruling.after_free_throws
     if follow is None:
         return (first,)
@@ -236,13 +256,21 @@ def _placed(
     before: dict[Person, PointFt],
     *,
     switch: bool | None,
+    via: dict[Person, PointFt] | None = None,
 ) -> Disposal:
-    """Put the two persons on the places of their roles, and measure the straight way from where they were."""
+    """Put the two persons on the places of their roles, and measure the straight ways from where they were,
+    by way of where the play had taken them.
+    """
     posts: dict[Person, Post] = {}
     if lead is not None and ruling.places is not None:
         posts = {p: ruling.places["lead" if p == lead else "trail"] for p in PERSONS}
-    ran = {p: round(dist(before[p], posts[p].at), 1) for p in PERSONS if p in before and p in posts}
+    ran = {p: _way(before[p], (via or {}).get(p), posts[p].at) for p in PERSONS if p in before and p in posts}
     return Disposal(ruling, lead, side, posts, ran, _handler(ruling, lead), switch)
+
+
+def _way(start: PointFt, over: PointFt | None, end: PointFt) -> float:
+    way = dist(start, end) if over is None else dist(start, over) + dist(over, end)
+    return round(way, 1)
 
 
 def _handler(ruling: Ruling, lead: Person | None) -> Person | None:

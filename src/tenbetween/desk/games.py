@@ -106,8 +106,10 @@ def _post(post: Any) -> Page:
 def totals(walk: Walk) -> list[dict[str, str]]:
     """Return what a game adds up to: restarts, switches, feet at least run, and what to ask."""
     switches = sum(n for _, n in walk.switches)
+    stoppages = sum(row.ruling.restart != "play_goes_on" for row in walk.rows)
     found = [
-        {"label": "Stoppages", "value": str(len(walk.rows))},
+        {"label": "Stoppages", "value": str(stoppages)},
+        {"label": "Changes of control without a whistle", "value": str(len(walk.rows) - stoppages)},
         {"label": "Switches", "value": str(switches)},
     ]
     for person in PERSONS:
@@ -116,11 +118,15 @@ def totals(walk: Walk) -> list[dict[str, str]]:
         found.append(
             {
                 "label": f"{person.capitalize()} at least ran",
-                "value": f"{feet:,.0f} ft, gave the ball {handled} times",
+                "value": f"{feet:,.0f} ft, gave the ball {handled} {_times(handled)}",
             }
         )
     found.append({"label": "Questions to ask", "value": str(len(walk.questions))})
     return found
+
+
+def _times(number: int) -> str:
+    return "time" if number == 1 else "times"
 
 
 def walk_report(walk: Walk) -> Page:

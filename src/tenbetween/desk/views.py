@@ -131,7 +131,7 @@ def reason_view(reason: Reason) -> View:
         "source": reason.source or "common practice, no source",
         "edition": reason.edition,
         "layer": reason.layer,
-        "setting": reason.setting,
+        "setting": reason.setting.replace("_", " ").replace("=", ": "),
         "confidence": reason.confidence,
         "status": reason.status,
         "section": reason.section,

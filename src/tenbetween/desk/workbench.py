@@ -23,6 +23,7 @@ from tenbetween.draw.diagram import diagram_svg, painted
 from tenbetween.draw.frame import Frame, frame_of
 from tenbetween.draw.ink import THEMES
 from tenbetween.draw.layout import lay_out
+from tenbetween.draw.phrases import part_words
 from tenbetween.errors import BookError, Problem, StoreError, TenbetweenError, UsageError, one_of
 from tenbetween.formats.answer_json import read_situation, ruling_as_dict
 from tenbetween.situation import Ruling, Situation
@@ -283,7 +284,7 @@ class Workbench:
             "before": words.sentence(drafted.before),
             "after": words.sentence(after) if after else "",
             "changed": [{"part": c["part"], "before": c["here"], "after": c["there"]} for c in changed],
-            "moved": f"It decides {drafted.situations:,} situations of the counted space." if after else "",
+            "moved": _moved(drafted.situations, after),
             "text": drafted.text,
             "kept": bool(entry),
             "entry": entry,
@@ -495,6 +496,16 @@ class Workbench:
         layers = tuple(name for name in one.basis.layers if name in self.shelf.layers)
         page = games.walk_page(self.shelf, one.basis.edition, layers, one.value.stoppages, one.value.title)
         return {**page, "id": id}
+
+
+def _moved(situations: int, after: Ruling | None) -> str:
+    """What an entry decides, and what is still open here, so that he knows what to enter next."""
+    if after is None:
+        return ""
+    said = f"It decides {situations:,} situations of the counted space."
+    can = entries.parts_that_can_be_entered()
+    still = [part_words(n.part) for n in after.not_covered if n.part in can]
+    return f"{said} Still open here: {still[0]}; enter that next." if still else said
 
 
 def affine(frame: Frame) -> tuple[float, float, float, float, float, float]:

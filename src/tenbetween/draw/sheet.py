@@ -202,12 +202,21 @@ def _all_reasons(ruling: Ruling) -> tuple[Reason, ...]:
 def _reason(reason: Reason) -> dict[str, str]:
     edition = edition_head(reason.edition).short or reason.edition
     rests = [reason.layer or edition]
-    rests += [f"rests on {reason.setting}"] if reason.setting else []
+    rests += [f"rests on {setting_words(reason.setting)}"] if reason.setting else []
     rests.append("common practice" if reason.confidence == "practice" else f"confidence {reason.confidence}")
     rests += [reason.status] if reason.status != "settled" else []
     rests += [f"beats {', '.join(reason.beats)}"] if reason.beats else []
     words = part_words(reason.decides)
     return {"decides": words[0].upper() + words[1:], "provision": reason.row, "rests": ", ".join(rests)}
+
+
+def setting_words(setting: str) -> str:
+    """Return a setting as it reads on paper.
+
+    >>> setting_words("stand_sideline=back_court_side (us-hs-2022)")
+    'stand sideline: back court side (us-hs-2022)'
+    """
+    return setting.replace("_", " ").replace("=", ": ")
 
 
 def day_words(on: str) -> str:
