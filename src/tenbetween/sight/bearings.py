@@ -34,12 +34,12 @@ class Bearings(NamedTuple):
 
 
 def wrapped(angle: Floats) -> Floats:
-    """Return angles in [-pi, pi).
+    """Return angles in [-pi, pi].
 
-    >>> float(wrapped(np.array(5 * np.pi)))
-    -3.141592653589793
+    >>> float(wrapped(np.array(4 * np.pi + 1)).round(9))
+    1.0
     """
-    return np.asarray((angle + np.pi) % TAU - np.pi, dtype=np.float64)
+    return np.asarray(angle - TAU * np.rint(angle / TAU), dtype=np.float64)
 
 
 def bearings(places: Floats, bodies: Floats, radius: float) -> Bearings:
@@ -62,12 +62,20 @@ def covered(start: Floats, end: Floats, low: Floats, high: Floats) -> Floats:
     >>> float(covered(*ends, np.array(0.5), np.array(9.0)))
     2.5
     """
-    if start.shape[-1] == 0:
-        return np.zeros(np.broadcast_shapes(low.shape, start.shape[:-1]))
-    first = np.clip(start, low[..., None], np.maximum(low, high)[..., None])
-    last = np.maximum(first, np.minimum(end, high[..., None]))
+    low, high = np.broadcast_arrays(low, high)
+    total = np.zeros(np.broadcast_shapes(low.shape, start.shape[:-1]))
+    # Most windows have nobody before them: only the others are sorted.
+    live = ((end > low[..., None]) & (start < high[..., None]) & (end > start)).any(-1)
+    if live.any():
+        total[live] = _union(start[live], end[live], low[live][..., None], high[live][..., None])
+    return total
+
+
+def _union(start: Floats, end: Floats, low: Floats, high: Floats) -> Floats:
+    first = np.clip(start, low, np.maximum(low, high))
+    last = np.maximum(first, np.minimum(end, high))
     order = np.argsort(first, axis=-1)
     first, last = np.take_along_axis(first, order, -1), np.take_along_axis(last, order, -1)
     reach = np.maximum.accumulate(last, axis=-1)
-    so_far = np.concatenate([low[..., None] + 0 * first[..., :1], reach[..., :-1]], axis=-1)
+    so_far = np.concatenate([low, reach[..., :-1]], axis=-1)
     return np.asarray(np.maximum(0.0, last - np.maximum(first, so_far)).sum(-1), dtype=np.float64)

@@ -162,37 +162,34 @@ def _before_line(
     unit = along / np.where(length > 0, length, 1.0)[:, None]
     normal = np.stack([-unit[:, 1], unit[:, 0]], axis=-1)
     reach = seen.dx[:, a] * normal[:, 0] + seen.dy[:, a] * normal[:, 1]
-    # Heights over the line, positive on the side of the place.
+    # Heights over the line are counted on the side of the place.
     side = np.where(reach > 0, -1.0, 1.0)
-    normal_to = side[..., None] * normal
-    offset = bodies[None, :, :] - bodies[a][:, None, :]
-    height = side[..., None] * (offset * normal[:, None, :]).sum(-1)
-    middle = (seen.direction[:, a] + turn / 2)[..., None]
-    centre = wrapped(seen.direction[:, None, :] - middle)
-    half = seen.half[:, None, :]
-    across = np.abs(height) < radius
-    up = np.abs(reach)[..., None]
+    over = ((bodies[None, :, :] - bodies[a][:, None, :]) * normal[:, None, :]).sum(-1)
+    middle = seen.direction[:, a] + turn / 2
+    centre = wrapped(seen.direction[:, None, :] - middle[..., None])
+    start, end = centre - seen.half[:, None, :], centre + seen.half[:, None, :]
+    m, k = np.nonzero(np.abs(over) < radius)
+    towards = side[:, m, None] * normal[m]
+    height = side[:, m] * over[m, k]
     crossing = np.sqrt(np.maximum(0.0, radius * radius - height * height))
-    foot_x = seen.dx[:, None, :] - height * normal_to[..., None, 0]
-    foot_y = seen.dy[:, None, :] - height * normal_to[..., None, 1]
-    # Seen from the place looking at the line, left along the line is the normal turned left ... of -normal.
-    left_x, left_y = normal_to[..., None, 1], -normal_to[..., None, 0]
-    ends = []
-    for sign in (-1.0, 1.0):
-        tangent = _tangent_height(seen, normal_to, up, sign, radius)
-        point = np.arctan2(foot_y + sign * crossing * left_y, foot_x + sign * crossing * left_x)
-        cut = wrapped(point - middle)
-        ends.append(np.where(across & (tangent < 0), cut, centre + sign * half))
-    beyond = height <= -radius
-    return np.where(beyond, np.inf, ends[0]), np.where(beyond, -np.inf, ends[1])
+    foot_x = seen.dx[:, k] - height * towards[..., 0]
+    foot_y = seen.dy[:, k] - height * towards[..., 1]
+    for sign, ends in ((-1.0, start), (1.0, end)):
+        # Looking at the line, left along it is (y, -x) of the direction that leads back to the place.
+        x, y = foot_x + sign * crossing * towards[..., 1], foot_y - sign * crossing * towards[..., 0]
+        touches = _tangent_height(seen, k, towards, np.abs(reach[:, m]), sign, radius)
+        ends[:, m, k] = np.where(touches < 0, wrapped(np.arctan2(y, x) - middle[:, m]), ends[:, m, k])
+    beyond = side[..., None] * over <= -radius
+    return np.where(beyond, np.inf, start), np.where(beyond, -np.inf, end)
 
 
-def _tangent_height(seen: Bearings, normal_to: Floats, up: Floats, sign: float, radius: float) -> Floats:
-    """Return the height over the line of the point where the left (1) or right (-1) tangent touches."""
-    power = np.maximum(seen.power, 0.0)
-    reach = np.sqrt(power)
-    scale = reach / np.maximum(seen.distance, TINY) ** 2
-    x = scale * (seen.dx * reach - sign * seen.dy * radius)
-    y = scale * (seen.dy * reach + sign * seen.dx * radius)
-    rise = up + x[:, None, :] * normal_to[..., None, 0] + y[:, None, :] * normal_to[..., None, 1]
-    return np.asarray(rise, dtype=np.float64)
+def _tangent_height(
+    seen: Bearings, k: Pairs, towards: Floats, up: Floats, sign: float, radius: float
+) -> Floats:
+    """Return the height over the line of the point where the left (1) or right (-1) tangent of bodies k touches."""
+    dx, dy = seen.dx[:, k], seen.dy[:, k]
+    reach = np.sqrt(np.maximum(seen.power[:, k], 0.0))
+    scale = reach / np.maximum(seen.distance[:, k], TINY) ** 2
+    x = scale * (dx * reach - sign * dy * radius)
+    y = scale * (dy * reach + sign * dx * radius)
+    return np.asarray(up + x * towards[..., 0] + y * towards[..., 1], dtype=np.float64)
