@@ -23,6 +23,7 @@ COMMANDS: dict[str, str] = {
     "walk": "walk:walk",
     "book": "book:book",
     "court": "court:court",
+    "sight": "sight:sight",
     "serve": "serve:serve",
     "demo": "serve:demo",
     "completion": "completion:completion",

@@ -1,0 +1,66 @@
+"""A scene as arrays, and what one official has from any place: the bridge between scenes and the kernel.
+
+Where no facing is given the best facing of the place is taken; whoever shows the result says so.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from tenbetween.scene import ROLES, Official, Scene
+from tenbetween.sight.bearings import Floats
+from tenbetween.sight.facing import best_facing, values_for
+from tenbetween.sight.looks import Looks, Pairs, looks_from
+from tenbetween.sight.settings import Settings
+
+
+class Arrays(NamedTuple):
+    """Bodies (N, 2), pairs (M, 2) of bodies, weights (M), the ball (2)."""
+
+    bodies: Floats
+    pairs: Pairs
+    weights: Floats
+    ball: Floats
+
+
+class Stances(NamedTuple):
+    """From each place (P): the looks before facing, the facing in radians, the open looks (P, M)."""
+
+    looks: Looks
+    facing: Floats
+    values: Floats
+
+
+def arrays_of(scene: Scene, settings: Settings) -> Arrays:
+    """Return a scene, all of whose players are known, as arrays."""
+    place = {player.id: number for number, player in enumerate(scene.players)}
+    pairs = [(place[one.attacker], place[one.defender]) for one in scene.matchups]
+    return Arrays(
+        np.array([player.at for player in scene.players], dtype=np.float64).reshape(-1, 2),
+        np.array(pairs, dtype=np.intp).reshape(-1, 2),
+        np.array([getattr(settings.weights, one.act) for one in scene.matchups], dtype=np.float64),
+        np.array(scene.ball, dtype=np.float64),
+    )
+
+
+def stances(places: Floats, facing: float | None, arrays: Arrays, settings: Settings) -> Stances:
+    """Return what an official has from each place, facing as given (degrees) or best where None."""
+    looks = looks_from(places, arrays.bodies, arrays.pairs, settings)
+    if facing is not None:
+        turned = np.full(len(places), np.radians(facing))
+        return Stances(looks, turned, values_for(looks, turned[:, None], settings)[:, 0, :])
+    to_ball = arrays.ball - places
+    direction = np.arctan2(to_ball[:, 1], to_ball[:, 0])
+    return Stances(looks, *best_facing(looks, arrays.weights, direction, settings))
+
+
+def stance_of(official: Official, arrays: Arrays, settings: Settings) -> Stances:
+    """Return what one official has where he stands (P = 1)."""
+    return stances(np.array([official.at], dtype=np.float64), official.facing, arrays, settings)
+
+
+def crew_values(scene: Scene, arrays: Arrays, settings: Settings) -> Floats:
+    """Return the open looks of lead and trail, shape (2, M)."""
+    return np.concatenate([stance_of(scene.crew.of(role), arrays, settings).values for role in ROLES])
