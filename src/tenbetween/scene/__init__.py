@@ -5,6 +5,7 @@ Says who stands where and when; no rule, no sight, no running speed.
 
 from __future__ import annotations
 
+from tenbetween.scene.common_errors import Stand, common_errors, end_and_side, taught
 from tenbetween.scene.moment import (
     ACTS,
     FULL,
@@ -40,8 +41,11 @@ __all__ = [
     "Player",
     "Scene",
     "Squad",
+    "Stand",
     "along",
     "between",
+    "common_errors",
+    "end_and_side",
     "is_known",
     "known_part",
     "mirrored",
@@ -49,4 +53,5 @@ __all__ = [
     "person_in",
     "scene_at",
     "step_at",
+    "taught",
 ]
