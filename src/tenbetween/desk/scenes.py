@@ -1,0 +1,208 @@
+"""A scene as the court screen says it: four things side by side, each look with its reason, what a step changes.
+
+Joins sight, lines and movement; holds no measure of its own and never makes one number of the four.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from msgspec import to_builtins
+from msgspec.structs import replace
+
+from tenbetween.draw.phrases import listed
+from tenbetween.formats.sight_json import sight_as_dict
+from tenbetween.scene import ROLES, Matchup, Scene, common_errors, is_known, taught
+from tenbetween.scene.common_errors import Stand
+from tenbetween.sight import SIGHT, BoxedIn, Look, Settings, Sight, boxed_in, coverage_of, see
+from tenbetween.sight.lines import NEAR_ENOUGH, LineHeld, lines_held
+from tenbetween.sight.view import FLAT
+from tenbetween.situation import Role
+
+Page = dict[str, Any]
+KINDS = ("open", "straight-lined", "screened")
+EVIDENCE = "It shows what stands in the way from a spot. It does not say how well anybody judges, nor that a place is right."
+FLOOR = "Warm up on the floor: running and stopping are learnt there, not here."
+
+
+def seen_page(scene: Scene, owners: Mapping[str, Role] | None = None, settings: Settings = SIGHT) -> Page:
+    """Return what a screen says of one scene; ``owners`` says who has which line, as taught when not given.
+
+    >>> from tenbetween.scene import Official
+    >>> alone = Scene((), (), (60.0, 20.0), Crew(Official((87.0, 40.0)), Official((56.0, 2.0))))
+    >>> seen_page(alone)["headline"]
+    'No matchup is named: name who has whom to see the looks.'
+    """
+    sight = see(scene, settings)
+    lines = lines_held(scene, owners)
+    return {
+        "headline": headline(sight),
+        "bars": [_sight_bar(sight), _box_bar(sight.boxed_in), _lines_bar(lines)],
+        "looks": [_row(one, sight.looks) for one in known_matchups(scene)],
+        "hidden_floor": f"Floor hidden from both: {sight.hidden_floor_sqft:.0f} sq ft.",
+        "load": _load(sight),
+        "steps": [_step(role, sight, scene) for role in ROLES],
+        "facing": [_facing(role, sight) for role in ROLES],
+        "compare": compared(scene, owners, settings),
+        "rests": rests(settings),
+        "note": f"{FLAT} {EVIDENCE}",
+        "sight": sight_as_dict(scene, sight),
+    }
+
+
+def known_matchups(scene: Scene) -> tuple[Matchup, ...]:
+    """Return the matchups both of whose players are there."""
+    there = {player.id for player in scene.players if is_known(player)}
+    return tuple(one for one in scene.matchups if {one.attacker, one.defender} <= there)
+
+
+def headline(sight: Sight) -> str:
+    """Return the first sentence: how many matchups somebody has an open look at, and which are nobody's."""
+    pairs = {look.matchup for look in sight.looks}
+    if not pairs:
+        return "No matchup is named: name who has whom to see the looks."
+    blind = sight.blind_spots
+    said = f"Somebody sees into {len(pairs) - len(blind)} of {len(pairs)} matchups"
+    if not blind:
+        return f"{said}."
+    return f"{said}; {listed([f'{one.attacker} and {one.defender}' for one in blind])} open to nobody."
+
+
+def spoken(page: Page) -> str:
+    """Return what the live region says after a drop."""
+    bars = " ".join(f"{one['name']}: {one['value']}." for one in page["bars"])
+    return f"{page['headline']} {bars}"
+
+
+# -- the bars ----------
+
+
+def _sight_bar(sight: Sight) -> Page:
+    value = sight.coverage
+    blind = len(sight.blind_spots)
+    says = "Share of the matchups, by weight, that the better look of the two takes in. "
+    says += f"Both at once: {_number(sight.double_coverage)}. Open to nobody: {blind}."
+    return {"id": "sight", "name": "Sight", "share": value or 0.0, "value": _number(value), "says": says}
+
+
+def _box_bar(box: BoxedIn) -> Page:
+    share = box.share_between
+    value = "not to be told"
+    if share is not None and box.opposition_deg is not None:
+        value = f"{box.opposition_deg:.0f}°, {100 * share:.0f} % between"
+    behind = listed(list(box.behind)) or "nobody"
+    says = f"{'All ten are between the two' if box.ok else 'Not all are between the two'}: angle from lead to trail "
+    says += f"round the players, share who see the two a right angle apart. Behind an official: {behind}."
+    return {"id": "box", "name": "Boxing in", "share": share or 0.0, "value": value, "says": says}
+
+
+def _lines_bar(lines: tuple[LineHeld, ...]) -> Page:
+    near = sum(one.near for one in lines)
+    parts = [f"{one.line} {one.off:.0f} ft ({one.role})" for one in lines]
+    says = f"Within {NEAR_ENOUGH:g} ft of the line he has: {'; '.join(parts)}."
+    share = near / len(lines) if lines else 0.0
+    return {"id": "lines", "name": "Lines", "share": share, "value": f"{near} of {len(lines)}", "says": says}
+
+
+def _number(value: float | None) -> str:
+    return "not to be told" if value is None else f"{value:.2f}"
+
+
+# -- looks, load, steps ----------
+
+
+def _row(matchup: Matchup, looks: tuple[Look, ...]) -> Page:
+    mine = {look.official: look for look in looks if look.matchup == matchup}
+    return {
+        "pair": f"{matchup.attacker} and {matchup.defender}",
+        "act": matchup.act.replace("_", " "),
+        "looks": [_look(mine[role]) for role in ROLES],
+    }
+
+
+def _look(look: Look) -> Page:
+    kind = look.cause if look.cause in KINDS else "other"
+    parts = {
+        "openness": look.openness,
+        "clear": look.clear,
+        "distance": look.closeness,
+        "at one look": look.width,
+        "field of view": look.in_field,
+    }
+    return {
+        "role": look.official,
+        "kind": kind,
+        "cause": look.cause,
+        "value": f"{look.value:.2f}",
+        "why": look.why,
+        "parts": ", ".join(f"{name} {part:.2f}" for name, part in parts.items()),
+        "gap": f"{look.gap_deg:.1f}° of daylight, {look.distance:.0f} ft away",
+    }
+
+
+def _load(sight: Sight) -> str:
+    said = []
+    for name, share in (
+        ("by who sees better", sight.load.by_best_split),
+        ("by taught areas", sight.load.by_primary_area),
+    ):
+        if share is None or share.lead is None or share.trail is None:
+            said.append(f"{name}: not to be told")
+        else:
+            said.append(f"{name}: lead {100 * share.lead:.0f} %, trail {100 * share.trail:.0f} %")
+    return f"Load {'; '.join(said)}."
+
+
+def _step(role: Role, sight: Sight, scene: Scene) -> Page:
+    step = sight.best_step[role]
+    moves = step.to != scene.crew.of(role).at
+    return {"role": role, "x": step.to[0], "y": step.to[1], "says": step.why, "moves": moves}
+
+
+def _facing(role: Role, sight: Sight) -> str:
+    found = sight.facing[role]
+    given = "as set" if found.given else "not set: the way that shows him most"
+    return f"{role.capitalize()} faces {found.deg:.0f}° ({given})."
+
+
+# -- beside common errors ----------
+
+
+def compared(scene: Scene, owners: Mapping[str, Role] | None, settings: Settings = SIGHT) -> list[Page]:
+    """Return the parts side by side for the crew as it stands, the taught places and the common errors."""
+    stands = (
+        Stand("As they stand", scene.crew),
+        Stand("Taught places", taught(scene)),
+        *common_errors(scene),
+    )
+    return [_stood(one, scene, owners, settings) for one in stands]
+
+
+def _stood(stand: Stand, scene: Scene, owners: Mapping[str, Role] | None, settings: Settings) -> Page:
+    there = replace(scene, crew=stand.crew)
+    box = boxed_in(there, settings)
+    lines = lines_held(there, owners)
+    return {
+        "name": stand.name,
+        "crew": {role: dict(zip("xy", stand.crew.of(role).at, strict=True)) for role in ROLES},
+        "sight": _number(coverage_of(there, settings)),
+        "box": "" if box.opposition_deg is None else f"{box.opposition_deg:.0f}°",
+        "between": "" if box.share_between is None else f"{100 * box.share_between:.0f} %",
+        "behind": listed(list(box.behind)) or "nobody",
+        "lines": f"{sum(one.near for one in lines)} of {len(lines)}",
+    }
+
+
+def rests(settings: Settings) -> list[tuple[str, str]]:
+    """Return the settings the numbers rest on, as words and values.
+
+    >>> rests(SIGHT)[0]
+    ('radius', '0.9')
+    """
+    given = to_builtins(settings)
+    weights = given.pop("weights")
+    shown = [
+        (name.replace("_", " "), "none" if value is None else f"{value:g}") for name, value in given.items()
+    ]
+    return [*shown, *((f"weight {name.replace('_', ' ')}", f"{value:g}") for name, value in weights.items())]
