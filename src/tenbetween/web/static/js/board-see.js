@@ -11,13 +11,14 @@ import { drawStrip } from "./strip.js";
 
 const SVG = "http://www.w3.org/2000/svg";
 /** What the shading shows: floor hidden from both, seen by one only, or hidden from one official. */
-const SHADES = /** @type {const} */ ({ crew: ["none", "lead-only", "trail-only"], lead: ["not-lead"], trail: ["not-trail"], off: [] });
-const HAS = /** @type {Record<string, (bits: number) => boolean>} */ ({
-  none: (bits) => bits === 0,
-  "lead-only": (bits) => bits === 1,
-  "trail-only": (bits) => bits === 2,
-  "not-lead": (bits) => !(bits & 1),
-  "not-trail": (bits) => !(bits & 2),
+const SHADES = /** @type {const} */ ({ crew: ["nobody", "lead", "trail"], lead: ["not-lead"], trail: ["not-trail"], off: [] });
+/** The pattern of each kind, and which cells it fills: 1 the lead sees the cell, 2 the trail. */
+const KINDS = /** @type {Record<string, [string, (bits: number) => boolean]>} */ ({
+  nobody: ["nobody", (bits) => (bits & 3) === 0],
+  lead: ["lead", (bits) => (bits & 3) === 1],
+  trail: ["trail", (bits) => (bits & 3) === 2],
+  "not-lead": ["nobody", (bits) => !(bits & 1)],
+  "not-trail": ["nobody", (bits) => !(bits & 2)],
 });
 
 export class BoardSight {
@@ -53,7 +54,8 @@ export class BoardSight {
     this.layer("box").toggleAttribute("hidden", !this.box);
     if (this.lines) drawLooks(this.layer("looks"), scene, seen, units);
     if (this.box) drawBox(this.layer("box"), scene, seen, units);
-    this.paint(scene);
+    this.paint(scene, seen);
+    this.turn(seen.facing);
     this.bars(seen);
     if (stamp) {
       this.times.push(performance.now() - stamp);
@@ -62,16 +64,33 @@ export class BoardSight {
     return seen;
   }
 
-  /** @param {any} scene */
-  paint(scene) {
+  /**
+   * Turn the eyes of both as they are reckoned; the mark was drawn with its tip first.
+   * @param {any} facing
+   */
+  turn(facing) {
+    for (const role of ["lead", "trail"]) {
+      const mark = this.board.drawing.querySelector(`.token[data-id="${role}"] .facing`);
+      const [tipX, tipY] = (mark?.getAttribute("d") ?? "").slice(1).split(/[ ,LHV]/).map(Number);
+      if (!mark || !Number.isFinite(tipY)) continue;
+      const turned = (facing[role].deg * Math.PI) / 180;
+      const [x0, y0] = this.board.units(0, 0);
+      const [x1, y1] = this.board.units(Math.cos(turned), Math.sin(turned));
+      const by = ((Math.atan2(y1 - y0, x1 - x0) - Math.atan2(tipY, tipX)) * 180) / Math.PI;
+      mark.setAttribute("transform", `rotate(${by.toFixed(1)})`);
+    }
+  }
+
+  /** @param {any} scene @param {any} seen */
+  paint(scene, seen) {
     const layer = this.layer("shade");
     const kinds = SHADES[this.shown];
     for (const path of layer.querySelectorAll("path")) {
       if (!kinds.some((kind) => kind === path.getAttribute("data-kind"))) path.remove();
     }
     if (!kinds.length) return;
-    const floor = shade(scene, this.settings, { cell: this.settings.cell, field: this.field });
-    for (const kind of kinds) this.patch(layer, kind).setAttribute("d", runs(floor, HAS[kind], (x, y) => this.board.units(x, y)));
+    const floor = shade(scene, this.settings, { cell: this.settings.cell, field: this.field, seen });
+    for (const kind of kinds) this.patch(layer, kind).setAttribute("d", runs(floor, KINDS[kind][1], (x, y) => this.board.units(x, y)));
   }
 
   /** @param {SVGGElement} layer @param {string} kind */
@@ -80,7 +99,8 @@ export class BoardSight {
     if (there) return there;
     const path = document.createElementNS(SVG, "path");
     path.setAttribute("data-kind", kind);
-    path.setAttribute("class", `hid ${kind}`);
+    path.setAttribute("class", `seen-by ${kind}`);
+    path.setAttribute("fill", `url(#shade-${KINDS[kind][0]})`);
     layer.append(path);
     return path;
   }
@@ -137,14 +157,13 @@ function bar(name, share, said) {
 }
 
 /**
- * The outline of all cells of a kind, as one run a row.
- * @param {{ cols: number, rows: number, x0: number, y0: number, cell: number | [number, number], data: Uint8Array }} floor
+ * The outline of all cells of a kind, as one run a row along the court.
+ * @param {import("./shade.js").Shade} floor
  * @param {(bits: number) => boolean} has
  * @param {(x: number, y: number) => [number, number]} units
  */
 export function runs(floor, has, units) {
-  const { cols, rows, data } = floor;
-  const [wide, high] = Array.isArray(floor.cell) ? floor.cell : [floor.cell, floor.cell];
+  const { cols, rows, data, x0, y0, dx, dy } = floor;
   const parts = [];
   for (let row = 0; row < rows; row += 1) {
     let from = -1;
@@ -152,8 +171,8 @@ export function runs(floor, has, units) {
       const on = col < cols && has(data[col * rows + row]);
       if (on && from < 0) from = col;
       if (on || from < 0) continue;
-      const [x, y] = units(floor.x0 + from * wide, floor.y0 + row * high);
-      const [X, Y] = units(floor.x0 + col * wide, floor.y0 + (row + 1) * high);
+      const [x, y] = units(x0 + from * dx, y0 + row * dy);
+      const [X, Y] = units(x0 + col * dx, y0 + (row + 1) * dy);
       parts.push(`M${x.toFixed(1)} ${y.toFixed(1)}H${X.toFixed(1)}V${Y.toFixed(1)}H${x.toFixed(1)}Z`);
       from = -1;
     }

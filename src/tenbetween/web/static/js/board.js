@@ -21,6 +21,8 @@ export class SceneBoard extends HTMLElement {
     this.picked = null;
     /** @type {{ key: string, x: number, y: number, moved: boolean, dx: number, dy: number, pointer: number } | null} */
     this.held = null;
+    /** @type {{ lead: number, trail: number } | null} where the eyes are turned, as last reckoned */
+    this.facing = null;
     this.gather();
     this.listen();
   }
@@ -29,6 +31,8 @@ export class SceneBoard extends HTMLElement {
   gather() {
     /** @type {Map<string, SVGGElement>} by player id, person, or `ball` */
     this.tokens = new Map();
+    // A picture for who only reads the page; with scripts a group of buttons.
+    this.drawing.setAttribute("role", "group");
     for (const token of /** @type {NodeListOf<SVGGElement>} */ (this.drawing.querySelectorAll(".token"))) {
       const id = token.dataset.id ?? "";
       const official = id === "lead" || id === "trail";
