@@ -15,7 +15,6 @@ const pen = new BoardPen(board);
 const player = new BoardPlayer(board, frame, rested);
 /** @type {"lead" | "trail"} */
 let eyes = "lead";
-let stepping = false;
 let waiting = 0;
 let stamp = 0;
 

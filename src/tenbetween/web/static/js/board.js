@@ -10,26 +10,35 @@ const MOVED = 4;
 /** @typedef {import("./board-state.js").Step} Step */
 
 export class SceneBoard extends HTMLElement {
+  /** @type {DOMMatrix} feet to drawing units */
+  matrix;
+  /** @type {SVGSVGElement} */
+  drawing;
+  /** @type {BoardState} */
+  state;
+  /** @type {Map<string, SVGGElement>} by player id, person, or `ball` */
+  tokens;
+  /** @type {string} the whole court, while half of it is shown */
+  whole;
+  /** @type {string | null} */
+  picked = null;
+  /** @type {{ key: string, x: number, y: number, moved: boolean, dx: number, dy: number, pointer: number } | null} */
+  held = null;
+  /** @type {{ lead: number, trail: number } | null} where the eyes are turned, as last reckoned */
+  facing = null;
+
   connectedCallback() {
     const [a, b, c, d, e, f] = (this.dataset.frame ?? "1 0 0 1 0 0").split(" ").map(Number);
-    /** @type {DOMMatrix} feet to drawing units */
     this.matrix = new DOMMatrix([a, b, c, d, e, f]);
     this.drawing = /** @type {SVGSVGElement} */ (this.querySelector("svg"));
     const size = { length: Number(this.dataset.length), width: Number(this.dataset.width) };
     this.state = new BoardState(JSON.parse(this.dataset.play ?? "{}"), size);
-    /** @type {string | null} */
-    this.picked = null;
-    /** @type {{ key: string, x: number, y: number, moved: boolean, dx: number, dy: number, pointer: number } | null} */
-    this.held = null;
-    /** @type {{ lead: number, trail: number } | null} where the eyes are turned, as last reckoned */
-    this.facing = null;
     this.gather();
     this.listen();
   }
 
   /** Give every token a name, a place in the tab order and a key of its own. */
   gather() {
-    /** @type {Map<string, SVGGElement>} by player id, person, or `ball` */
     this.tokens = new Map();
     // A picture for who only reads the page; with scripts a group of buttons.
     this.drawing.setAttribute("role", "group");
@@ -103,7 +112,7 @@ export class SceneBoard extends HTMLElement {
 
   /** @param {number} x @param {number} y @returns {[number, number]} */
   units(x, y) {
-    const { a, b, c, d, e, f } = /** @type {DOMMatrix} */ (this.matrix);
+    const { a, b, c, d, e, f } = this.matrix;
     return [a * x + c * y + e, b * x + d * y + f];
   }
 
@@ -117,7 +126,7 @@ export class SceneBoard extends HTMLElement {
   /** @returns {number} pixels of the window to a foot */
   get scale() {
     const ctm = /** @type {DOMMatrix} */ (this.drawing.getScreenCTM());
-    return Math.hypot(ctm.a, ctm.b) * Math.hypot(this.matrix?.a ?? 1, this.matrix?.b ?? 0);
+    return Math.hypot(ctm.a, ctm.b) * Math.hypot(this.matrix.a, this.matrix.b);
   }
 
   /**
@@ -229,7 +238,7 @@ export class SceneBoard extends HTMLElement {
    * @param {number} feet
    */
   nudge(key, way, feet) {
-    const back = /** @type {DOMMatrix} */ (this.matrix).inverse();
+    const back = this.matrix.inverse();
     const { x, y } = this.state.place(this.idOf(key));
     this.state.keep();
     this.shift(key, x + Math.sign(round(back.a * way[0] + back.c * way[1])) * feet, y + Math.sign(round(back.b * way[0] + back.d * way[1])) * feet);
