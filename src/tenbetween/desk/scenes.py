@@ -13,8 +13,7 @@ from msgspec.structs import replace
 
 from tenbetween.draw.phrases import listed
 from tenbetween.formats.sight_json import sight_as_dict
-from tenbetween.scene import ROLES, Matchup, Scene, common_errors, is_known, taught
-from tenbetween.scene.common_errors import Stand
+from tenbetween.scene import ROLES, Elsewhere, Matchup, Scene, common_errors, is_known, taught
 from tenbetween.sight import SIGHT, BoxedIn, Look, Settings, Sight, boxed_in, coverage_of, see
 from tenbetween.sight.lines import NEAR_ENOUGH, LineHeld, lines_held
 from tenbetween.sight.view import FLAT
@@ -172,14 +171,14 @@ def _facing(role: Role, sight: Sight) -> str:
 def compared(scene: Scene, owners: Mapping[str, Role] | None, settings: Settings = SIGHT) -> list[Page]:
     """Return the parts side by side for the crew as it stands, the taught places and the common errors."""
     stands = (
-        Stand("As they stand", scene.crew),
-        Stand("Taught places", taught(scene)),
+        Elsewhere("As they stand", scene.crew),
+        Elsewhere("Taught places", taught(scene)),
         *common_errors(scene),
     )
     return [_stood(one, scene, owners, settings) for one in stands]
 
 
-def _stood(stand: Stand, scene: Scene, owners: Mapping[str, Role] | None, settings: Settings) -> Page:
+def _stood(stand: Elsewhere, scene: Scene, owners: Mapping[str, Role] | None, settings: Settings) -> Page:
     there = replace(scene, crew=stand.crew)
     box = boxed_in(there, settings)
     lines = lines_held(there, owners)

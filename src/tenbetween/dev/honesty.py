@@ -16,9 +16,9 @@ import numpy as np
 from msgspec import Struct, structs
 
 from tenbetween.dev.scenes_measured import Measured, front_scenes
-from tenbetween.scene import Crew, Scene, common_errors, end_and_side, taught
-from tenbetween.sight import CONTACT, SIGHT, Settings, boxed_in
-from tenbetween.sight.bearings import Floats
+from tenbetween.scene import ROLES, Crew, Scene, common_errors, end_and_side
+from tenbetween.sight import CONTACT, SIGHT, Settings, best_step, boxed_in
+from tenbetween.sight.bearings import Bools, Floats
 from tenbetween.sight.boxing import anyone_behind, between, opposition
 from tenbetween.sight.stance import arrays_of, stance_of, stances
 from tenbetween.units import FOOT
@@ -42,6 +42,9 @@ class Place(Struct, frozen=True):
     percentile: float
     boxed: float | None
     """The percentile among random pairs that box the players in; None when too few do."""
+    lead_off: float
+    trail_off: float
+    """How far the pair with the most stands from the taught one, in feet."""
 
 
 def honesty(root: Path, *, say: Say) -> int:
@@ -58,15 +61,18 @@ def honesty(root: Path, *, say: Say) -> int:
 
 def place(one: Measured, settings: Settings, *, futures: int) -> Place:
     """Return the taught pair beside random pairs of the same zones; ``futures`` 1 is the frame as it stands."""
-    dice = random.Random(f"{SEED} {one.name}")
+    dice = random.Random(f"{SEED} {one.name}")  # noqa: S311  places to compare with, no secret
     lead, trail = _zones(one.scene, dice)
-    mine = taught(one.scene)
-    scenes = [one.scene, *(_moved(one.scene, dice) for _ in range(futures - 1))] if futures > 1 else [one.scene]
+    mine = one.scene.crew
+    scenes = (
+        [one.scene, *(_moved(one.scene, dice) for _ in range(futures - 1))] if futures > 1 else [one.scene]
+    )
     grids = [_pairs(scene, lead, trail, settings) for scene in scenes]
     grid = np.mean(grids, axis=0)
     held = statistics.fmean(_crew(scene, mine, settings) for scene in scenes)
     inside = _boxing(one.scene, lead, trail, settings)
     boxed = grid[inside]
+    i, j = np.unravel_index(int(grid.argmax()), grid.shape)
     return Place(
         one.name,
         held,
@@ -74,11 +80,13 @@ def place(one: Measured, settings: Settings, *, futures: int) -> Place:
         float(grid.max()),
         _percentile(grid.ravel(), held),
         _percentile(boxed, held) if boxed.size >= 50 else None,
+        float(np.hypot(*(lead[i] - mine.lead.at))),
+        float(np.hypot(*(trail[j] - mine.trail.at))),
     )
 
 
 def _zones(scene: Scene, dice: random.Random) -> tuple[Floats, Floats]:
-    """Return random places for the lead (end line to 6 ft in) and the trail (12 ft out to the division line)."""
+    """Return random places for the lead (5 ft behind the end line to 14 ft in) and the trail (12 ft to midcourt)."""
     end, _ = end_and_side(scene)
     length, width = scene.court.length / FOOT, scene.court.width / FOOT
     bodies = np.array([player.at for player in scene.players])
@@ -92,11 +100,11 @@ def _zones(scene: Scene, dice: random.Random) -> tuple[Floats, Floats]:
                 found.append(at)
         return np.array(found)
 
-    return draw(-5.0, 6.0), draw(12.0, length / 2)
+    return draw(-5.0, 14.0), draw(12.0, length / 2)
 
 
 def _moved(scene: Scene, dice: random.Random) -> Scene:
-    """Return the scene a moment later: everybody a little elsewhere; by a third chance the ball goes to the rim."""
+    """Return the scene a moment later: everybody a little elsewhere; the ball stays where it is."""
     shift = [(dice.gauss(0, JITTER), dice.gauss(0, JITTER)) for _ in scene.players]
     players = [
         structs.replace(player, at=(player.at[0] + dx, player.at[1] + dy))
@@ -119,7 +127,7 @@ def _crew(scene: Scene, crew: Crew, settings: Settings) -> float:
     return float((np.maximum(a, b)[0] * arrays.weights).sum() / arrays.weights.sum())
 
 
-def _boxing(scene: Scene, lead: Floats, trail: Floats, settings: Settings) -> np.ndarray:  # type: ignore[type-arg]
+def _boxing(scene: Scene, lead: Floats, trail: Floats, settings: Settings) -> Bools:
     bodies = np.array([player.at for player in scene.players])
     ok = opposition(lead, trail, bodies) >= settings.opposition_least
     ok &= between(lead, trail, bodies) >= settings.between_least
@@ -143,12 +151,13 @@ def beaten(found: Sequence[Measured], settings: Settings) -> list[tuple[str, flo
     rows = []
     for number, name in enumerate(names):
         wins = [_against(one.scene, number, settings) for one in found]
-        rows.append((name, *(100 * statistics.fmean(column) for column in zip(*wins, strict=True))))
-    return [(name, sight, box, first) for name, sight, box, first in rows]
+        sight, box, first = (100 * statistics.fmean(won[part] for won in wins) for part in range(3))
+        rows.append((name, sight, box, first))
+    return rows
 
 
 def _against(scene: Scene, number: int, settings: Settings) -> tuple[float, float, float]:
-    mine, other = taught(scene), common_errors(scene)[number].crew
+    mine, other = scene.crew, common_errors(scene)[number].crew
     sight = _better(_crew(scene, mine, settings), _crew(scene, other, settings))
     boxes = [boxed_in(structs.replace(scene, crew=crew), settings) for crew in (mine, other)]
     box = _better(boxes[0].opposition_deg or 0.0, boxes[1].opposition_deg or 0.0)
@@ -186,16 +195,19 @@ def page(found: Sequence[Measured], say: Say) -> str:
     turned = [(words, [place(one, settings, futures=6) for one in found]) for words, settings in TURNED]
     say("Measuring: common errors ...")
     errors = beaten(found, CONTACT)
-    return "\n".join([*_head(len(found)), *_summary(ways), *_by_scene(ways[2][1]), *_other(turned), *_errors(errors)])
+    return "\n".join(
+        [*_head(len(found)), *_summary(ways), *_by_scene(ways[2][1]), *_other(turned), *_errors(errors)]
+    )
 
 
 def _head(scenes: int) -> list[str]:
     return [
         "# What sight does not explain",
         "",
-        f"Written by `python -m tenbetween.dev honesty`, never by hand: {scenes} front-court formations of our own, the two",
-        f"officials at the taught places for live play, {PAIRS} x {PAIRS} random pairs of places in the same zones (lead from 5 ft",
-        "behind the end line to 6 ft inside, trail from 12 ft out to the division line), seeded.",
+        f"Written by `make honesty` (`python -m tenbetween.dev honesty`), never by hand: {scenes} front-court formations of our",
+        "own, the two officials where the book has them at disposal (for live play: the places taught for it), beside",
+        f"{PAIRS} x {PAIRS} random pairs of places in the same zones (lead from 5 ft behind the end line to 14 ft inside, trail from",
+        "12 ft out to the division line), seeded.",
         "",
         "Coverage is the share of the matchups, by weight, that the better look of the two takes in. Percentile 50 means: no",
         "better than a random pair of the same zones. All weights, distances and angles are invented and free to be changed.",
@@ -208,36 +220,80 @@ def _head(scenes: int) -> list[str]:
 
 
 def _summary(ways: Iterable[tuple[str, list[Place]]]) -> list[str]:
-    rows = ["| reckoned by | taught, median | random pair, mean | most found | percentile of the taught pair, median (lowest to highest) | among pairs that box in |", "|---|--:|--:|--:|--:|--:|"]
-    for words, places in ways:
-        boxed = [one.boxed for one in places if one.boxed is not None]
+    rows = [
+        "| reckoned by | taught, median | random pair, mean | most found | percentile of the taught pair: median (lowest, "
+        "highest) | among pairs that box in | pair with the most: lead, trail off by |",
+        "|---|--:|--:|--:|--:|--:|--:|",
+    ]
+    return [*rows, *(_summed(words, places) for words, places in ways), ""]
+
+
+def _summed(words: str, places: Sequence[Place]) -> str:
+    boxed = [one.boxed for one in places if one.boxed is not None]
+    spread = sorted(one.percentile for one in places)
+    cells = (
+        words,
+        f"{_median(one.taught for one in places):.2f}",
+        f"{_median(one.middle for one in places):.2f}",
+        f"{_median(one.most for one in places):.2f}",
+        f"{_median(spread):.0f} ({spread[0]:.0f}, {spread[-1]:.0f})",
+        f"{_median(boxed):.0f}" if boxed else "too few",
+        f"{_median(one.lead_off for one in places):.0f} ft, {_median(one.trail_off for one in places):.0f} ft",
+    )
+    return "| " + " | ".join(cells) + " |"
+
+
+def _steps(found: Sequence[Measured]) -> list[str]:
+    """Return what one step of up to 4 ft adds for each official from where the book has him, on plain sight."""
+    gains = {role: [best_step(one.scene, role).gain for one in found] for role in ROLES}
+    said = ", ".join(f"{role} {_median(each):.2f} (most {max(each):.2f})" for role, each in gains.items())
+    return [f"What one step of up to 4 ft adds to coverage, partner standing still, median: {said}.", ""]
+
+
+def _by_scene(places: Iterable[Place]) -> list[str]:
+    rows = [
+        "## Formation by formation, closeness to contact",
+        "",
+        "| formation | taught | random pair | most found | percentile | among pairs that box in |",
+        "|---|--:|--:|--:|--:|--:|",
+    ]
+    for one in places:
+        boxed = "too few" if one.boxed is None else f"{one.boxed:.0f}"
         rows.append(
-            f"| {words} | {_median(one.taught for one in places):.2f} | {_median(one.middle for one in places):.2f} "
-            f"| {_median(one.most for one in places):.2f} | {_median(one.percentile for one in places):.0f} "
-            f"({min(one.percentile for one in places):.0f} to {max(one.percentile for one in places):.0f}) "
-            f"| {f'{statistics.median(boxed):.0f}' if boxed else 'too few'} |"
+            f"| {one.name} | {one.taught:.2f} | {one.middle:.2f} | {one.most:.2f} | {one.percentile:.0f} | {boxed} |"
         )
     return [*rows, ""]
 
 
-def _by_scene(places: Iterable[Place]) -> list[str]:
-    rows = ["## Formation by formation, closeness to contact", "", "| formation | taught | random pair | most found | percentile | among pairs that box in |", "|---|--:|--:|--:|--:|--:|"]
-    for one in places:
-        boxed = "too few" if one.boxed is None else f"{one.boxed:.0f}"
-        rows.append(f"| {one.name} | {one.taught:.2f} | {one.middle:.2f} | {one.most:.2f} | {one.percentile:.0f} | {boxed} |")
-    return [*rows, ""]
-
-
 def _other(turned: Iterable[tuple[str, list[Place]]]) -> list[str]:
-    rows = ["## How much it hangs on the settings", "", "Six short futures each.", "", "| settings | taught, median | percentile, median |", "|---|--:|--:|"]
+    rows = [
+        "## How much it hangs on the settings",
+        "",
+        "Six short futures each.",
+        "",
+        "| settings | taught, median | percentile, median |",
+        "|---|--:|--:|",
+    ]
     for words, places in turned:
-        rows.append(f"| {words} | {_median(one.taught for one in places):.2f} | {_median(one.percentile for one in places):.0f} |")
+        rows.append(
+            f"| {words} | {_median(one.taught for one in places):.2f} | {_median(one.percentile for one in places):.0f} |"
+        )
     return [*rows, ""]
 
 
 def _errors(errors: Iterable[tuple[str, float, float, float]]) -> list[str]:
-    rows = ["## Taught places beside common errors", "", "Share of the formations in which the taught pair comes out ahead (a draw counts half). Common errors are common practice,", "no source. Where sight says 50 or less, sight does not explain why it is an error.", "", "| common error | sees more | wider round the players | boxing in first, then sight |", "|---|--:|--:|--:|"]
-    rows += [f"| {name} | {sight:.0f} % | {box:.0f} % | {first:.0f} % |" for name, sight, box, first in errors]
+    rows = [
+        "## Taught places beside common errors",
+        "",
+        "Share of the formations in which the taught pair comes out ahead (a draw counts half). Common errors are common practice,",
+        "no source. Where sight says 50 or less, sight does not explain why it is an error.",
+        "",
+        "| common error | sees more | wider round the players | boxing in first, then sight |",
+        "|---|--:|--:|--:|",
+    ]
+    rows += [
+        f"| {name} | {sight:.0f} % | {box:.0f} % | {first:.0f} % |" for name, sight, box, first in errors
+    ]
     return [*rows, ""]
 
 

@@ -5,7 +5,7 @@ Says who stands where and when, and stages a ruling with a formation; no rule, n
 
 from __future__ import annotations
 
-from tenbetween.scene.common_errors import Stand, common_errors, end_and_side, taught
+from tenbetween.scene.common_errors import Elsewhere, common_errors, end_and_side, taught
 from tenbetween.scene.formations import FORMATIONS, RESTART_KINDS, Formation, formations_of
 from tenbetween.scene.moment import (
     ACTS,
@@ -39,6 +39,7 @@ __all__ = [
     "SQUADS",
     "Act",
     "Crew",
+    "Elsewhere",
     "Formation",
     "Matchup",
     "Official",
@@ -48,7 +49,6 @@ __all__ = [
     "Scene",
     "Squad",
     "Staged",
-    "Stand",
     "along",
     "between",
     "common_errors",

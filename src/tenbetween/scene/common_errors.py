@@ -16,7 +16,7 @@ from tenbetween.situation import Basket, PointFt, TableSide, other_side
 from tenbetween.units import FOOT
 
 
-class Stand(Struct, frozen=True):
+class Elsewhere(Struct, frozen=True):
     """Two places to compare with: what they are called, and the crew standing there."""
 
     name: str
@@ -114,7 +114,7 @@ _ERRORS: dict[str, Callable[[_Floor, Crew], Crew]] = {
 }
 
 
-def common_errors(scene: Scene) -> tuple[Stand, ...]:
+def common_errors(scene: Scene) -> tuple[Elsewhere, ...]:
     """Return the common errors for a scene, each with the other official where the book has him.
 
     >>> crew = Crew(Official((87.0, 40.0)), Official((56.0, 2.0)))
@@ -123,4 +123,4 @@ def common_errors(scene: Scene) -> tuple[Stand, ...]:
     """
     end, side = end_and_side(scene)
     floor, crew = _Floor(scene, end, side), taught(scene)
-    return tuple(Stand(name, error(floor, crew)) for name, error in _ERRORS.items())
+    return tuple(Elsewhere(name, error(floor, crew)) for name, error in _ERRORS.items())
