@@ -11,13 +11,27 @@ from typing import Any
 from msgspec import to_builtins
 from msgspec.structs import replace
 
+from tenbetween.court import post
 from tenbetween.draw.phrases import listed
 from tenbetween.formats.sight_json import sight_as_dict
-from tenbetween.scene import ROLES, Elsewhere, Matchup, Scene, common_errors, is_known, taught
+from tenbetween.movement import BRISK, Legs
+from tenbetween.movement.race import BallStep, Race, race
+from tenbetween.scene import (
+    ROLES,
+    Crew,
+    Elsewhere,
+    Matchup,
+    Scene,
+    common_errors,
+    end_and_side,
+    is_known,
+    taught,
+)
 from tenbetween.sight import SIGHT, BoxedIn, Look, Settings, Sight, boxed_in, coverage_of, see
 from tenbetween.sight.lines import NEAR_ENOUGH, LineHeld, lines_held
 from tenbetween.sight.view import FLAT
-from tenbetween.situation import Role
+from tenbetween.situation import Role, other_basket, other_side
+from tenbetween.units import FOOT
 
 Page = dict[str, Any]
 KINDS = ("open", "straight-lined", "screened")
@@ -37,7 +51,7 @@ def seen_page(scene: Scene, owners: Mapping[str, Role] | None = None, settings: 
     lines = lines_held(scene, owners)
     return {
         "headline": headline(sight),
-        "bars": [_sight_bar(sight), _box_bar(sight.boxed_in), _lines_bar(lines)],
+        "bars": [_sight_bar(sight), _box_bar(sight.boxed_in), _lines_bar(lines), _back_bar(scene)],
         "looks": [_row(one, sight.looks) for one in known_matchups(scene)],
         "hidden_floor": f"Floor hidden from both: {sight.hidden_floor_sqft:.0f} sq ft.",
         "load": _load(sight),
@@ -102,6 +116,48 @@ def _lines_bar(lines: tuple[LineHeld, ...]) -> Page:
     says = f"Within {NEAR_ENOUGH:g} ft of the line he has: {'; '.join(parts)}."
     share = near / len(lines) if lines else 0.0
     return {"id": "lines", "name": "Lines", "share": share, "value": f"{near} of {len(lines)}", "says": says}
+
+
+# -- getting back ----------
+
+
+def getting_back(scene: Scene, crew: Crew, legs: Legs = BRISK) -> Race | None:
+    """Return the race after a steal: the trail to the lead's place at the other end, the ball dribbled to its rim.
+
+    None when the ball is already nearer to that end.
+    """
+    end, side = end_and_side(replace(scene, crew=crew))
+    length, width = scene.court.length / FOOT, scene.court.width / FOOT
+    far = other_basket(end)
+    if abs(scene.ball[0] - (0.0 if far == "left" else length)) < length / 4:
+        return None
+    spot = post(scene.court, "lead_end_line", far, other_side(side), None).at
+    rim = (5.25 if far == "left" else length - 5.25, width / 2)
+    steal = (BallStep("steal"), BallStep("dribble", rim))
+    return race(crew.trail.at, spot, scene.ball, steal, legs, court=scene.court, turn_deg=180.0)
+
+
+def _back_bar(scene: Scene) -> Page:
+    found = getting_back(scene, scene.crew)
+    if found is None:
+        return {
+            "id": "back",
+            "name": "Getting back",
+            "share": 0.0,
+            "value": "not to be told",
+            "says": "The ball is at the other end already.",
+        }
+    share = min(1.0, found.ball_s / found.official.total) if found.official.total else 1.0
+    says = f"After a steal here: the trail, new lead, {found.official.total:.1f} s to {found.short_ft:.0f} ft short of his place at the other end "
+    says += f"({found.legs.name}), the ball dribbled to that rim {found.ball_s:.1f} s. Ball speeds are from memory. {FLOOR}"
+    return {"id": "back", "name": "Getting back", "share": share, "value": back_words(found), "says": says}
+
+
+def back_words(found: Race | None) -> str:
+    """Return the margin of a race in words."""
+    if found is None:
+        return "not to be told"
+    return f"{abs(found.margin_s):.1f} s {'before' if found.wins else 'after'} the ball"
 
 
 def _number(value: float | None) -> str:
@@ -190,6 +246,7 @@ def _stood(stand: Elsewhere, scene: Scene, owners: Mapping[str, Role] | None, se
         "between": "" if box.share_between is None else f"{100 * box.share_between:.0f} %",
         "behind": listed(list(box.behind)) or "nobody",
         "lines": f"{sum(one.near for one in lines)} of {len(lines)}",
+        "back": back_words(getting_back(scene, stand.crew)),
     }
 
 
