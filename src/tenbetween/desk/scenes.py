@@ -105,7 +105,7 @@ def _box_bar(box: BoxedIn) -> Page:
     if share is not None and box.opposition_deg is not None:
         value = f"{box.opposition_deg:.0f}°, {100 * share:.0f} % between"
     behind = listed(list(box.behind)) or "nobody"
-    says = f"{'All ten are between the two' if box.ok else 'Not all are between the two'}: angle from lead to trail "
+    says = f"{'The players are between the two' if box.ok else 'Not all are between the two'}: angle from lead to trail "
     says += f"round the players, share who see the two a right angle apart. Behind an official: {behind}."
     return {"id": "box", "name": "Boxing in", "share": share or 0.0, "value": value, "says": says}
 
@@ -147,9 +147,13 @@ def _back_bar(scene: Scene) -> Page:
             "value": "not to be told",
             "says": "The ball is at the other end already.",
         }
-    share = min(1.0, found.ball_s / found.official.total) if found.official.total else 1.0
-    says = f"After a steal here: the trail, new lead, {found.official.total:.1f} s to {found.short_ft:.0f} ft short of his place at the other end "
-    says += f"({found.legs.name}), the ball dribbled to that rim {found.ball_s:.1f} s. Ball speeds are from memory. {FLOOR}"
+    total = found.official.total
+    says = (
+        f"After a steal here: the trail, new lead, {total:.1f} s to {found.short_ft:.0f} ft short of his place at the "
+        f"other end ({found.legs.name}), the ball dribbled to that rim {found.ball_s:.1f} s. Ball speeds are from "
+        f"memory. {FLOOR}"
+    )
+    share = min(1.0, found.ball_s / total) if total else 1.0
     return {"id": "back", "name": "Getting back", "share": share, "value": back_words(found), "says": says}
 
 
