@@ -1,4 +1,4 @@
-"""The plain look from every place of a grid by compiled loops: what ``grid_looks`` finds, several times as fast.
+"""The plain look from every place of a grid by compiled loops: what ``many_looks`` finds, several times as fast.
 
 Needs numba (the extra ``fast``), and to import this without it is an ImportError. Row by row of the grid the signs
 are taken for all places at once, then only the places with something in the way or in line are reckoned out. Angles
@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tenbetween.sight.bearings import Floats
-from tenbetween.sight.grid_looks import SLACK, lines_of
+from tenbetween.sight.many_looks import SLACK, lines_of
 from tenbetween.sight.looks import Pairs
 from tenbetween.sight.settings import Settings
 
@@ -170,7 +170,7 @@ def _row_before(
     x: float, ys: Floats, a: Floats, d: Floats, body: Floats, reach_a: Floats, reach_d: Floats, turn: Floats,
     farther: tuple[float, float], bit: int, mask: Masks,
 ) -> None:  # fmt: skip
-    """Set the bit of a body where it may stand before the space between the two: signs as in ``grid_looks``."""
+    """Set the bit of a body where it may stand before the space between the two: signs as in ``many_looks``."""
     to_a, along_a = a[0] * body[1] - a[1] * body[0] + (a[1] - body[1]) * x, body[0] - a[0]
     to_d, along_d = d[0] * body[1] - d[1] * body[0] + (d[1] - body[1]) * x, body[0] - d[0]
     for j in range(ys.size):
@@ -312,12 +312,13 @@ def _rules(settings: Settings) -> Rules:
     )
 
 
-def plain_looks(xs: Floats, ys: Floats, bodies: Floats, pairs: Pairs, settings: Settings) -> Floats:
+def plain_on_grid(xs: Floats, ys: Floats, bodies: Floats, pairs: Pairs, settings: Settings) -> Floats:
     """Return the look at each matchup with the eyes turned at it, from the grid xs by ys, shape (M, X, Y).
 
     >>> bodies = np.array([[20.0, 23.0], [20.0, 27.0], [10.0, 25.0]])
-    >>> plain_looks(np.array([0.0]), np.array([25.0]), bodies, np.array([[0, 1]]), Settings()).round(3).tolist()
-    [[[0.096]]]
+    >>> grid = np.array([0.0, 1.0]), np.array([25.0])
+    >>> plain_on_grid(*grid, bodies, np.array([[0, 1]]), Settings()).round(3).tolist()
+    [[[0.096], [0.045]]]
 
     Raises:
         ValueError: more than sixty bodies.

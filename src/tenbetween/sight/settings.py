@@ -64,6 +64,8 @@ class Settings(Struct, frozen=True):
     """A matchup this far off counts twice as heavy in the load as one close by."""
     cell: float = 1.0
     """Side of the cells in which hidden floor is counted."""
+    map_room: float = 2.0
+    """A map is left blank nearer than this to a player's middle."""
     weights: Weights = Weights()
 
     def __post_init__(self) -> None:
@@ -110,3 +112,5 @@ SIGHT = Settings()
 """The preset of the contract: how far one sees."""
 CONTACT = Settings(contact_begins=8.0, contact_half=25.0)
 """Sight, and closer is better from 8 ft on: for judging contact. Invented as the other is."""
+MILD = Settings(contact_begins=12.0, contact_half=42.0)
+"""Between the two: closer is better from 12 ft on, and slowly."""

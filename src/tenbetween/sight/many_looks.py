@@ -1,9 +1,9 @@
-"""The plain look at each matchup from every place of a grid: the same numbers as ``looks``, found sparsely.
+"""The plain look at each matchup from very many places: the same numbers as ``looks``, found sparsely.
 
 Nearly all places see nearly all matchups with nothing in the way, and there neither an angle nor an interval is
-needed: signs of cross products, which run straight along both ways of the grid, tell which places these are. Only
+needed: signs of cross products, which run straight along and across the floor, tell which places these are. Only
 the others, where bodies stand in line, a third body may stand before the space between the two, or the two are
-wide apart, are reckoned out. Arrays are (M, P), places in the order x, y; knows no scene.
+wide apart, are reckoned out. Arrays are (M, P), places of a grid in the order x, y; knows no scene.
 """
 
 from __future__ import annotations
@@ -23,9 +23,14 @@ SLACK = 2e-3
 """Feet by which a sign test errs towards reckoning out; far above the rounding of 32-bit numbers on any floor."""
 
 
-class Grid(NamedTuple):
-    """Places in rows and columns with the bodies seen from them; X columns along x, Y along y, P = X Y."""
+class Places(NamedTuple):
+    """Places and the bodies as seen from them. A grid keeps its columns (X, 1) and rows (1, Y), P = X Y.
 
+    Places that stand anywhere are one column (P, 1) with a row for each.
+    """
+
+    x: Floats
+    y: Floats
     dx: Reals
     """Offsets of bodies from columns (N, X) ..."""
     dy: Reals
@@ -34,6 +39,10 @@ class Grid(NamedTuple):
     """(N, P)"""
     within: Bools
     """Places within a body (P)."""
+
+    def spots(self, place: Indices) -> tuple[Indices, Indices]:
+        """Return columns and rows of places."""
+        return divmod(place, self.y.size) if self.y.shape[0] == 1 else (place, place)
 
 
 class Lines(NamedTuple):
@@ -45,37 +54,54 @@ class Lines(NamedTuple):
     """Positive to the left of the line, (M, N)."""
 
 
-def grid_of(xs: Floats, ys: Floats, bodies: Floats, settings: Settings, dtype: DTypeLike) -> Grid:
-    """Return the bodies as seen from every place of the grid."""
-    dx = (bodies[:, :1] - xs).astype(dtype)
-    dy = (bodies[:, 1:] - ys).astype(dtype)
-    distance = np.sqrt((dx * dx)[:, :, None] + (dy * dy)[:, None, :]).reshape(len(bodies), -1)
-    return Grid(dx, dy, distance, (distance <= settings.radius).any(0))
+def places_of(x: Floats, y: Floats, bodies: Floats, settings: Settings, dtype: DTypeLike) -> Places:
+    """Return the bodies as seen from every place: columns (X, 1) and rows (1, Y), or both (P, 1)."""
+    dx = (bodies[:, :1, None] - x).astype(dtype)
+    dy = (bodies[:, 1:, None] - y).astype(dtype)
+    count = len(bodies)
+    distance = np.sqrt(dx * dx + dy * dy).reshape(count, np.broadcast(x, y).size)
+    within = (distance <= settings.radius).any(0)
+    return Places(x, y, dx.reshape(count, x.size), dy.reshape(count, y.size), distance, within)
 
 
-def plain_looks(
+def plain_on_grid(
     xs: Floats, ys: Floats, bodies: Floats, pairs: Pairs, settings: Settings, dtype: DTypeLike = np.float64
 ) -> Reals:
     """Return the look at each matchup with the eyes turned at it, from the grid xs by ys, shape (M, X, Y).
 
     >>> bodies = np.array([[20.0, 23.0], [20.0, 27.0], [10.0, 25.0]])
-    >>> plain_looks(np.array([0.0]), np.array([25.0]), bodies, np.array([[0, 1]]), Settings()).round(3).tolist()
-    [[[0.096]]]
+    >>> grid = np.array([0.0, 1.0]), np.array([25.0])
+    >>> plain_on_grid(*grid, bodies, np.array([[0, 1]]), Settings()).round(3).tolist()
+    [[[0.096], [0.045]]]
     """
-    grid = grid_of(xs, ys, bodies, settings, dtype)
+    places = places_of(xs[:, None], ys[None, :], bodies, settings, dtype)
+    return _plain(places, bodies, pairs, settings).reshape(len(pairs), xs.size, ys.size)
+
+
+def plain_from(places: Floats, bodies: Floats, pairs: Pairs, settings: Settings) -> Floats:
+    """Return the look at each matchup with the eyes turned at it, from places (P, 2), shape (M, P).
+
+    >>> bodies = np.array([[20.0, 23.0], [20.0, 27.0], [10.0, 25.0]])
+    >>> plain_from(np.array([[0.0, 25.0]]), bodies, np.array([[0, 1]]), Settings()).round(3).tolist()
+    [[0.096]]
+    """
+    stood = places_of(places[:, :1], places[:, 1:], bodies, settings, np.float64)
+    return np.asarray(_plain(stood, bodies, pairs, settings), dtype=np.float64)
+
+
+def _plain(places: Places, bodies: Floats, pairs: Pairs, settings: Settings) -> Reals:
     lines = lines_of(bodies, pairs)
-    cross = _crosses(xs, ys, bodies, pairs, dtype)
-    distance = _distances(xs, ys, bodies, pairs, dtype)
+    cross = _crosses(places, bodies, pairs)
+    distance = _distances(places, bodies, pairs)
     value = closeness(distance, settings)
-    live = _maybe_hidden(grid, lines, cross, pairs, settings)
-    hidden = live.any(1)
-    near = _in_line(grid, cross, pairs, settings)
+    live = _maybe_hidden(places, lines, cross, pairs, settings)
+    near = _in_line(places, cross, pairs, settings)
     wide = distance < farthest_wide(lines, settings).astype(distance.dtype)[:, None]
-    there = np.flatnonzero(hidden | near | wide)
-    value.reshape(-1)[there] *= _reckoned(there, live, grid, lines, pairs, settings)
-    value[:, grid.within] = 0
+    there = np.flatnonzero(live.any(1) | near | wide)
+    value.reshape(-1)[there] *= _reckoned(there, live, places, lines, pairs, settings)
+    value[:, places.within] = 0
     value[lines.length == 0] = 0
-    return value.reshape(len(pairs), len(xs), len(ys))
+    return value
 
 
 def lines_of(bodies: Floats, pairs: Pairs) -> Lines:
@@ -90,39 +116,37 @@ def lines_of(bodies: Floats, pairs: Pairs) -> Lines:
 # -- signs ----------
 
 
-def _crosses(xs: Floats, ys: Floats, bodies: Floats, pairs: Pairs, dtype: DTypeLike) -> Reals:
+def _crosses(places: Places, bodies: Floats, pairs: Pairs) -> Reals:
     """Return the cross product of the offsets of the matched bodies (first axes) and of every body, (M, 2, N, P).
 
     As two offsets from one place it runs straight in x and in y, so that one addition gives it everywhere.
     """
-    one, other = bodies[pairs][:, :, None, :], bodies[None, None, :, :]
-    still = one[..., 0] * other[..., 1] - one[..., 1] * other[..., 0]
-    along_x = still[..., None] + (one - other)[..., 1:] * xs
-    along_y = (other - one)[..., :1] * ys
-    return np.asarray(
-        (along_x.astype(dtype)[..., :, None] + along_y.astype(dtype)[..., None, :]).reshape(
-            *pairs.shape, len(bodies), -1
-        )
-    )
+    one, other = bodies[pairs][:, :, None, :, None, None], bodies[None, None, :, :, None, None]
+    still = one[:, :, :, 0] * other[:, :, :, 1] - one[:, :, :, 1] * other[:, :, :, 0]
+    along_x = still + (one - other)[:, :, :, 1] * places.x
+    along_y = (other - one)[:, :, :, 0] * places.y
+    dtype = places.dx.dtype
+    return (along_x.astype(dtype) + along_y.astype(dtype)).reshape(*pairs.shape, len(bodies), -1)
 
 
-def _distances(xs: Floats, ys: Floats, bodies: Floats, pairs: Pairs, dtype: DTypeLike) -> Reals:
+def _distances(places: Places, bodies: Floats, pairs: Pairs) -> Reals:
     """Return how far the middle between the two of each matchup is, (M, P)."""
     middle = bodies[pairs].mean(1)
-    dx, dy = ((middle[:, axis, None] - line).astype(dtype) for axis, line in enumerate((xs, ys)))
-    return np.asarray(np.sqrt((dx * dx)[:, :, None] + (dy * dy)[:, None, :]).reshape(len(pairs), -1))
+    dx = (middle[:, :1, None] - places.x).astype(places.dx.dtype)
+    dy = (middle[:, 1:, None] - places.y).astype(places.dx.dtype)
+    return np.sqrt(dx * dx + dy * dy).reshape(len(pairs), places.within.size)
 
 
-def _maybe_hidden(grid: Grid, lines: Lines, cross: Reals, pairs: Pairs, settings: Settings) -> Bools:
+def _maybe_hidden(places: Places, lines: Lines, cross: Reals, pairs: Pairs, settings: Settings) -> Bools:
     """Return which bodies may stand before the space between the two, (M, N, P): never too few.
 
     A disc meets the triangle of place, attacker and defender only if it reaches over each of the three sides.
     """
-    live = np.zeros((len(pairs), len(grid.dx), grid.within.size), dtype=bool)
-    reach = (settings.radius + SLACK) * grid.distance
+    live = np.zeros((len(pairs), len(places.dx), places.within.size), dtype=bool)
+    reach = (settings.radius + SLACK) * places.distance
     for m, (a, d) in enumerate(pairs.tolist()):
         turn = cross[m, 0, d]
-        for k in range(len(grid.dx)):
+        for k in range(len(places.dx)):
             if k in (a, d):
                 continue
             over, far = lines.over[m, k], settings.radius + SLACK
@@ -136,13 +160,13 @@ def _maybe_hidden(grid: Grid, lines: Lines, cross: Reals, pairs: Pairs, settings
     return live
 
 
-def _in_line(grid: Grid, cross: Reals, pairs: Pairs, settings: Settings) -> Bools:
+def _in_line(places: Places, cross: Reals, pairs: Pairs, settings: Settings) -> Bools:
     """Return where the two bodies may overlap in view, (M, P): never too few.
 
     sin w < sin(alpha_a) + sin(alpha_d) wherever w < alpha_a + alpha_d.
     """
-    near = np.empty((len(pairs), grid.within.size), dtype=bool)
-    reach = (settings.radius + SLACK) * grid.distance
+    near = np.empty((len(pairs), places.within.size), dtype=bool)
+    reach = (settings.radius + SLACK) * places.distance
     for m, (a, d) in enumerate(pairs.tolist()):
         near[m] = np.abs(cross[m, 0, d]) < reach[a] + reach[d]
     return near
@@ -170,13 +194,13 @@ class _Windows(NamedTuple):
 
 
 def _reckoned(
-    there: Indices, live: Bools, grid: Grid, lines: Lines, pairs: Pairs, settings: Settings
+    there: Indices, live: Bools, places: Places, lines: Lines, pairs: Pairs, settings: Settings
 ) -> Reals:
     """Return openness * clear * width at chosen entries (matchup, place), in one flat number each."""
-    m, place = np.divmod(there, grid.within.size)
-    column, row = np.divmod(place, grid.dy.shape[1])
-    windows, both = _windows(m, column, row, grid, pairs, settings)
-    hidden = _hidden(there, live, windows, column, row, grid, lines, pairs, settings)
+    m, place = np.divmod(there, places.within.size)
+    column, row = places.spots(place)
+    windows, both = _windows(m, column, row, places, pairs, settings)
+    hidden = _hidden(there, live, windows, column, row, places, lines, pairs, settings)
     apart = windows.apart
     width = falling(np.degrees(apart), settings.wide_full, settings.wide_none)
     seen = np.maximum(0.0, apart - hidden) / np.maximum(np.maximum(apart, both), 1e-30)
@@ -184,10 +208,10 @@ def _reckoned(
 
 
 def _windows(
-    m: Indices, column: Indices, row: Indices, grid: Grid, pairs: Pairs, settings: Settings
+    m: Indices, column: Indices, row: Indices, places: Places, pairs: Pairs, settings: Settings
 ) -> tuple[_Windows, Reals]:
     a, d = pairs[m, 0], pairs[m, 1]
-    ax, ay, bx, by = grid.dx[a, column], grid.dy[a, row], grid.dx[d, column], grid.dy[d, row]
+    ax, ay, bx, by = places.dx[a, column], places.dy[a, row], places.dx[d, column], places.dy[d, row]
     turn = ax * by - ay * bx
     left = turn >= 0
     apart = np.arctan2(np.abs(turn), ax * bx + ay * by)
@@ -206,18 +230,18 @@ def _hidden(
     windows: _Windows,
     column: Indices,
     row: Indices,
-    grid: Grid,
+    places: Places,
     lines: Lines,
     pairs: Pairs,
     settings: Settings,
 ) -> Reals:
     """Return the angle of each window behind third bodies."""
-    size = grid.within.size
+    size = places.within.size
     # In the order of the entries, body after body within each, so that those of one window stand together.
     chosen = live.transpose(0, 2, 1).reshape(-1, live.shape[1])[there]
     entry, k = np.divmod(np.flatnonzero(chosen), live.shape[1])
     m = there[entry] // size
-    x, y = grid.dx[k, column[entry]], grid.dy[k, row[entry]]
+    x, y = places.dx[k, column[entry]], places.dy[k, row[entry]]
     fx, fy = windows.first[0][entry], windows.first[1][entry]
     centre = np.arctan2(fx * y - fy * x, fx * x + fy * y)
     centre = np.where(centre < -np.pi / 2, centre + 2 * np.pi, centre).astype(x.dtype)
