@@ -10,13 +10,13 @@ from typing import Any
 
 from msgspec import to_builtins
 
-from tenbetween.court import court_of
 from tenbetween.desk.scenes import seen_page, spoken
-from tenbetween.draw.frame import frame_of
+from tenbetween.draw.frame import affine, frame_of
 from tenbetween.draw.scene_svg import scene_svg
 from tenbetween.formats.play_json import play_as_dict
-from tenbetween.formats.scene_line import scene_line
-from tenbetween.scene import ROLES, Play, PlayStep, Scene, end_and_side
+from tenbetween.formats.scene_line import read_scene_line, scene_line
+from tenbetween.movement import BRISK, time_to
+from tenbetween.scene import ROLES, Play, PlayStep, Scene, end_and_side, formations_for, play_of, stage
 from tenbetween.sight import SIGHT, Settings, Sight, see
 from tenbetween.sight.shade import shade
 from tenbetween.situation import Role, Ruling
@@ -26,11 +26,41 @@ Page = dict[str, Any]
 SCALE = 8.0
 
 
-def board_page(play: Play, owners: dict[str, Role] | None, *, turned: bool) -> Page:
-    """Return everything the court screen shows of the first step of a play."""
-    from tenbetween.desk.workbench import affine
+START_AT = (56.0, 0.0)
+"""Where play stopped in the answer the court screen begins with, when none is asked for."""
 
-    step = play.steps[0]
+
+def of_answer(ruling: Ruling, line: str, formation: str, *, turned: bool) -> Page:
+    """Return the court screen of an answer staged with a formation, at the step where the ball is at disposal.
+
+    Raises:
+        TenbetweenError: no such formation, or one that does not fit the restart.
+    """
+    staged = stage(ruling, formation or None)
+    play = play_of(ruling, staged.formation.id, _seconds, line=line)
+    page = board_page(play, owners_of(ruling, staged.scene), turned=turned, number=min(1, len(play.steps) - 1))
+    fitting = [{"id": one.id, "title": one.title} for one in formations_for(ruling)]
+    return {**page, "formations": fitting, "note": staged.note}
+
+
+def of_line(text: str, *, turned: bool) -> Page:
+    """Return the court screen of a scene in one line: a play of one step.
+
+    Raises:
+        TenbetweenError: everything in the line that cannot be read.
+    """
+    step = PlayStep(says="As set up.", scene=read_scene_line(text))
+    return board_page(Play(title="A scene of your own", steps=(step,)), None, turned=turned)
+
+
+def _seconds(feet: float) -> float:
+    """Return how long a brisk adult takes to run so far and be set, to a tenth."""
+    return round(time_to(feet, BRISK, 0.0, 90.0).total, 1) if feet > 0.5 else 0.0
+
+
+def board_page(play: Play, owners: dict[str, Role] | None, *, turned: bool, number: int = 0) -> Page:
+    """Return everything the court screen shows of one step of a play."""
+    step = play.steps[number]
     court = step.scene.court
     return {
         "play": to_builtins(play, str_keys=True) | {"provisions": play.provisions},
@@ -38,6 +68,7 @@ def board_page(play: Play, owners: dict[str, Role] | None, *, turned: bool) -> P
         "settings_json": json.dumps(to_builtins(SIGHT)),
         "svg": picture(step, turned=turned),
         "frame": affine(frame_of(court, scale=SCALE, turned=turned, half=None)),
+        "number": number,
         "size": (court.length / FOOT, court.width / FOOT),
         **seen_parts(step.scene, owners),
     }
@@ -65,7 +96,7 @@ def positions(scene: Scene, sight: Sight) -> list[Page]:
     """Return everybody with his place and how much of him each official sees."""
     found = [_officials_row(scene, role) for role in ROLES]
     for one in scene.players:
-        shares = {role: f"{100 * sight.visible[role].get(one.id, 0.0):.0f} %" for role in ROLES}
+        shares: Page = {role: f"{100 * sight.visible[role].get(one.id, 0.0):.0f} %" for role in ROLES}
         team = "attacker" if one.team == "a" else "defender"
         found.append({"id": one.id, "name": f"{one.id} {team}", "x": one.at[0], "y": one.at[1], **shares})
     ball = {"id": "ball", "name": "Ball", "x": scene.ball[0], "y": scene.ball[1], "lead": "", "trail": ""}
@@ -80,7 +111,7 @@ def _officials_row(scene: Scene, role: Role) -> Page:
 def owners_of(ruling: Ruling, scene: Scene) -> dict[str, Role] | None:
     """Return who has which line by a ruling, in words of the floor; None when the book does not say.
 
-    Front and back court are those of the team throwing in.
+    Front and back court are those of the team throwing in. The end line away from the ball is left out.
     """
     if not ruling.lines:
         return None
@@ -93,11 +124,10 @@ def owners_of(ruling: Ruling, scene: Scene) -> dict[str, Role] | None:
         "opposite_sideline": "opposite sideline",
         "division_line": "division line",
     }
-    return {names[line]: _role(who) for line, who in ruling.lines.items() if line in names and who in ROLES}
+    far = "right" if scene.ball[0] < scene.court.length / FOOT / 2 else "left"
+    found = {names[line]: who for line, who in ruling.lines.items() if line in names and who in ROLES}
+    return {name: _role(who) for name, who in found.items() if name != f"{far} end line"}
 
 
 def _role(who: str) -> Role:
     return "lead" if who == "lead" else "trail"
-
-
-__all__ = ["board_page", "court_of", "owners_of", "picture", "positions", "seen_parts"]

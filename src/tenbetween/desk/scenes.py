@@ -59,6 +59,8 @@ def seen_page(scene: Scene, owners: Mapping[str, Role] | None = None, settings: 
         "facing": [_facing(role, sight) for role in ROLES],
         "compare": compared(scene, owners, settings),
         "rests": rests(settings),
+        "spread": "",
+        "sensitivity": [],
         "note": f"{FLAT} {EVIDENCE}",
         "sight": sight_as_dict(scene, sight),
     }

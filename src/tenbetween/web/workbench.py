@@ -194,7 +194,7 @@ class Workbench(Protocol):
         """Return the court screen of a saved play."""
         ...
 
-    def seen(self, scene: Json, line: str) -> Json:
+    def seen(self, scene: Json, line: str, step: int = 1) -> Json:
         """Return what is seen of a contract scene; with the line of its situation, by that answer's lines."""
         ...
 

@@ -19,7 +19,9 @@ async def see(request: Request) -> Response:
     """Return what is seen of a scene: contract JSON, the card and the list as parts, one line, what to speak."""
     given = _object(read_json(await request.body()), "scene")
     line = str(given.get("line", ""))
-    found = await run_in_threadpool(request.app.state.workbench.seen, given["scene"], line)
+    step = given.get("step", 1)
+    number = step if isinstance(step, int) else 1
+    found = await run_in_threadpool(request.app.state.workbench.seen, given["scene"], line, number)
     return JSONResponse(
         {
             "sight": found["seen"]["sight"],

@@ -57,6 +57,7 @@ def _page(request: Request, board: Json, *, status: int = 200, problems: list[Js
         "said": request.query_params.get("said", ""),
         "saved": "",
         "formations": [],
+        "note": "",
         "answer_url": line_url(board["play"]["line"]),
         **board,
     }

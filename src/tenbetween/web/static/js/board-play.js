@@ -19,6 +19,7 @@ export class BoardPlayer {
     this.t = 0;
     this.running = 0;
     this.speed = 1;
+    this.stepped = false;
     /** @type {number[]} milliseconds between frames of the last run */
     this.frames = [];
   }
@@ -27,11 +28,12 @@ export class BoardPlayer {
     return this.running !== 0;
   }
 
-  /** From the shown step to the end; from the end once more. */
+  /** From the shown step to the end; from the end, or when nobody has stepped yet, from the beginning. */
   start() {
     const play = this.board.state.play;
     if (play.steps.length < 2) return;
-    if (this.board.state.number >= play.steps.length - 1) this.board.state.show(0);
+    if (!this.stepped || this.board.state.number >= play.steps.length - 1) this.board.state.show(0);
+    this.stepped = true;
     this.t = begins(play, this.board.state.number) + (this.board.state.number ? this.board.state.step.seconds : 0);
     this.frames = [];
     if (matchMedia("(prefers-reduced-motion: reduce)").matches) return this.jump();
@@ -90,6 +92,7 @@ export class BoardPlayer {
   /** @param {number} by */
   step(by) {
     const { state } = this.board;
+    this.stepped = true;
     state.show(state.number + by);
     this.board.place(state.step);
     this.shown(state.step, state.number, 0);

@@ -33,6 +33,7 @@ export class SceneBoard extends HTMLElement {
     this.drawing = /** @type {SVGSVGElement} */ (this.querySelector("svg"));
     const size = { length: Number(this.dataset.length), width: Number(this.dataset.width) };
     this.state = new BoardState(JSON.parse(this.dataset.play ?? "{}"), size);
+    this.state.show(Number(this.dataset.step ?? 0));
     this.gather();
     this.listen();
   }
