@@ -80,7 +80,7 @@ def read_play(given: str | bytes | Mapping[str, Any]) -> Play:
 
     >>> read_play('{"format": "tenbetween play", "version": 1, "title": "Mine", "steps": []}')
     Traceback (most recent call last):
-    tenbetween.errors.FormatError: steps: an empty list; expected 1 to 60 steps; add a step
+    tenbetween.errors.FormatError: steps: found an empty list; expected 1 to 60 steps; add a step
 
     Raises:
         FormatError: not JSON, or everything that is wrong with the play (``steps[2].players[0].x``).

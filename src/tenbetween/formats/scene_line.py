@@ -1,6 +1,6 @@
 """A scene as one line of text, and the line of a play: two pairs, each read back as it was written.
 
-    us-hs | a1 20,25 b1 22,25 | a1-b1 ball | 20,25 | lead -3,34 | trail 28,12 @90
+    us-hs | a1 20,25 b1 22,25 | a1-b1 ball | ball 20,25 | lead -3,34 | trail 28,12 @90
 
 Six pieces between upright strokes: the floor, the players, the matchups, the ball, lead and trail. Feet in the court
 frame, ``@`` degrees from +x towards +y. What is wrong is told with its place; the values are checked as in JSON.
@@ -44,14 +44,14 @@ def scene_line(scene: Scene) -> str:
     >>> from tenbetween.scene import Crew
     >>> crew = Crew(Official((-3.0, 34.0)), Official((28.0, 12.0), 90.0))
     >>> scene_line(Scene((Player("a1", "a", (20.0, 25.5)),), (), (20.0, 25.5), crew))
-    'us-hs | a1 20,25.5 | - | 20,25.5 | lead -3,34 | trail 28,12 @90'
+    'us-hs | a1 20,25.5 | - | ball 20,25.5 | lead -3,34 | trail 28,12 @90'
     """
     known = known_part(scene)
     pieces = [
         _floor(known.court),
         " ".join(map(_player, known.players)) or NONE,
         ", ".join(map(_matchup, known.matchups)) or NONE,
-        _place(known.ball),
+        f"ball {_place(known.ball)}",
         *(f"{role} {_official(known.crew.of(role))}" for role in ROLES),
     ]
     return " | ".join(pieces)
@@ -96,13 +96,13 @@ def _number(value: float) -> str:
 def read_scene_line(line: str) -> Scene:
     """Return the scene of a line.
 
-    >>> read_scene_line("us-hs | a1 20,25 | - | 20,25 | lead -3,34 | trail 28,12 @90").crew.trail.facing
+    >>> read_scene_line("us-hs | a1 20,25 | - | ball 20,25 | lead -3,34 | trail 28,12 @90").crew.trail.facing
     90.0
 
     Raises:
         FormatError: everything that is wrong with it.
     """
-    if not isinstance(line, str) or len(line) > LONGEST:
+    if len(line) > LONGEST:
         raise FormatError(Problem("line", "too much", f"at most {LONGEST} letters", "write one scene a line"))
     pieces = _split(line)
     if len(pieces) != len(PIECES):
@@ -214,10 +214,10 @@ class _Reader:
             return ""
 
     def ball(self, piece: str) -> list[float]:
-        """Return where the ball is; the word may stand before it."""
+        """Return where the ball is; the word before it may be left out."""
         found = _PLACE.fullmatch(piece.removeprefix("ball"))
         if found is None or found["facing"] is not None:
-            self.fault("ball", piece, "x,y", "write it like 20,25")
+            self.fault("ball", piece, "x,y", "write it like ball 20,25")
             return [0, 0]
         return [_value(found["x"]), _value(found["y"])]
 
