@@ -123,7 +123,8 @@ class _Seen:
 
     def page(self) -> dict[str, Any]:
         """Return what was gathered, as plain values."""
-        held, chance = _spread(self.held), _spread(_at_random(self.kept[:MOMENTS]))
+        some = self.kept[:: max(1, -(-len(self.kept) // MOMENTS))]
+        held, chance = _spread(self.held), _spread(_at_random(some))
         return {
             "moments": self.moments,
             "from_s": self.first,

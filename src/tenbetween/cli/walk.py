@@ -92,6 +92,8 @@ def runs_in_words(runs: Runs, opening: Opening) -> list[str]:
     lines = [f"Runs, timed as a {runs.legs.name} ({runs.legs.speed:g} ft/s):"]
     for one in runs.by_official:
         lines += _legwork(one, opening.name_of(one.person))
+    if runs.not_known:
+        lines.append(f"  {runs.not_known} times a place before or after is not known; those are in no number")
     return lines
 
 

@@ -192,7 +192,7 @@ def _raw(rows: list[dict[str, Any]]) -> Raw:
         elif role:
             officials.append({**row, "role": role})
         else:
-            players.append(row)
+            players.append({**row, "team": row.get("team") or row.get("role")})
     return Raw(rows[0]["line"], rows[0]["t"], ball, players, officials, [], by_line=True)
 
 

@@ -238,12 +238,8 @@ def _raws(lines: Iterable[tuple[int, str]], notes: Notes) -> Iterator[Raw]:
         for name in value:
             if name not in FRAME:
                 notes.unknown_name(where, name, FRAME)
-        yield Raw(
-            number,
-            value["t"],
-            value.get("ball"),
-            **{name: _list(value, name, where, notes) for name in FRAME[2:]},
-        )
+        players, officials, matchups = (_list(value, name, where, notes) for name in FRAME[2:])
+        yield Raw(number, value["t"], value.get("ball"), players, officials, matchups)
 
 
 def _list(value: dict[str, Any], name: str, where: str, notes: Notes) -> list[Any]:
