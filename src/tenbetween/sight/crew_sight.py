@@ -38,9 +38,7 @@ class Load(Struct, frozen=True):
     by_best_split: Share
 
 
-def crew_coverage(
-    values: Floats, weights: Floats, mode: Literal["max", "either"] = "max"
-) -> float | None:
+def crew_coverage(values: Floats, weights: Floats, mode: Literal["max", "either"] = "max") -> float | None:
     """Return sum of w max(lead, trail) / sum of w: somebody has it; ``values`` is (2, M). None without matchups.
 
     "either" takes two looks as two chances of their own, 1 - (1 - lead)(1 - trail), instead of the better one.

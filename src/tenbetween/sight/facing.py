@@ -42,7 +42,9 @@ def best_facing(looks: Looks, weights: Floats, to_ball: Floats, settings: Settin
     >>> best_facing(found, np.ones(1), np.zeros(1), Settings())[0].tolist()
     [0.0]
     """
-    tried = np.concatenate([to_ball[:, None], facings_worth_trying(looks.middle, looks.apart, settings)], axis=-1)
+    tried = np.concatenate(
+        [to_ball[:, None], facings_worth_trying(looks.middle, looks.apart, settings)], axis=-1
+    )
     values = values_for(looks.plain, looks.middle, looks.apart, tried, settings)
     total = (values * weights).sum(-1).round(9)
     off = np.abs(wrapped(tried - to_ball[:, None])).round(9)

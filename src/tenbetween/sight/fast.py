@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tenbetween.sight.bearings import Floats
-from tenbetween.sight.many_looks import SLACK, lines_of
 from tenbetween.sight.looks import Pairs
+from tenbetween.sight.many_looks import SLACK, lines_of
 from tenbetween.sight.settings import Settings
 
 Made = TypeVar("Made", bound=Callable[..., Any])
@@ -153,7 +153,9 @@ def _row_reach(x: float, ys: Floats, bodies: Floats, radius: float, reach: Float
 
 
 @_compiled
-def _row_turns(x: float, ys: Floats, a: Floats, d: Floats, radius: float, turn: Floats, apart: Floats, both: Floats) -> None:
+def _row_turns(
+    x: float, ys: Floats, a: Floats, d: Floats, radius: float, turn: Floats, apart: Floats, both: Floats
+) -> None:
     """Write for a row of places the cross product of the two, the angle between them, and their half widths added."""
     ax, dx = a[0] - x, d[0] - x
     for j in range(ys.size):
@@ -260,9 +262,11 @@ def _all_rows(
     rules: Rules, out: Floats,
 ) -> None:  # fmt: skip
     n, size = len(bodies), ys.size
-    reach, turn, apart, both, seen = np.empty((n, size)), np.empty(size), np.empty(size), np.empty(size), np.empty(size)
-    inside, mask, ends = np.empty(size, np.int64), np.empty(size, np.int64), np.empty((2, n * size + 1))
-    live = (np.empty(n * size + 1, np.int64), np.empty(n * size + 1, np.int64))
+    # Each an array of its own: rows of one array are slower.
+    turn, apart, both, seen = np.empty(size), np.empty(size), np.empty(size), np.empty(size)
+    reach, ends = np.empty((n, size)), np.empty((2, n * size + 1))
+    inside, mask = np.empty(size, np.int64), np.empty(size, np.int64)
+    live = np.empty(n * size + 1, np.int64), np.empty(n * size + 1, np.int64)
     for i in range(xs.size):
         x, r = xs[i], rules.radius
         _row_reach(x, ys, bodies, r, reach, inside)

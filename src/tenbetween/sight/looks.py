@@ -7,7 +7,7 @@ settings; says nothing about how well anybody judges.
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, NamedTuple, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -94,7 +94,7 @@ def closeness(distance: Real, settings: Settings) -> Real:
     found = found / (1 + _excess(distance, settings.far_begins, settings.far_half))
     if settings.contact_begins is not None and settings.contact_half is not None:
         found = found / (1 + _excess(distance, settings.contact_begins, settings.contact_half))
-    return found
+    return cast("Real", found)
 
 
 def in_field(middle: Floats, apart: Floats, facing: Floats, settings: Settings) -> Floats:
@@ -114,7 +114,7 @@ def in_field(middle: Floats, apart: Floats, facing: Floats, settings: Settings) 
 
 
 def _excess(distance: Real, begins: float, half: float) -> Real:
-    return np.maximum(0.0, (distance - begins) / (half - begins)) ** 2
+    return cast("Real", np.maximum(0.0, (distance - begins) / (half - begins)) ** 2)
 
 
 def falling(value: Real, full: float, none: float) -> Real:
@@ -123,7 +123,7 @@ def falling(value: Real, full: float, none: float) -> Real:
     >>> falling(np.array([50.0, 90.0, 130.0]), 60.0, 120.0).tolist()
     [1.0, 0.5, 0.0]
     """
-    return np.clip((none - value) / (none - full), 0.0, 1.0)
+    return cast("Real", np.clip((none - value) / (none - full), 0.0, 1.0))
 
 
 def _between(

@@ -134,7 +134,7 @@ def _distances(places: Places, bodies: Floats, pairs: Pairs) -> Reals:
     middle = bodies[pairs].mean(1)
     dx = (middle[:, :1, None] - places.x).astype(places.dx.dtype)
     dy = (middle[:, 1:, None] - places.y).astype(places.dx.dtype)
-    return np.sqrt(dx * dx + dy * dy).reshape(len(pairs), places.within.size)
+    return np.asarray(np.sqrt(dx * dx + dy * dy).reshape(len(pairs), places.within.size))
 
 
 def _maybe_hidden(places: Places, lines: Lines, cross: Reals, pairs: Pairs, settings: Settings) -> Bools:

@@ -112,7 +112,8 @@ def partner_looks(scene: Scene, role: Role, settings: Settings = SIGHT) -> Float
     (0,)
     """
     scene = known_part(scene)
-    return stance_of(scene.crew.of(role), arrays_of(scene, settings), settings).values[0]
+    found: Floats = stance_of(scene.crew.of(role), arrays_of(scene, settings), settings).values[0]
+    return found
 
 
 def cells(court: Court, side: float, border: float = 0.0) -> tuple[Floats, Floats]:
@@ -151,9 +152,7 @@ def _compiled(kernel: Kernel) -> Any:
         if kernel == "auto":
             return None
         do = 'install the extra: pip install "tenbetween[fast]", or ask for kernel "auto"'
-        raise TenbetweenError(
-            [Problem("kernel", "fast, but numba is not installed", "numba", do)]
-        ) from None
+        raise TenbetweenError([Problem("kernel", "fast, but numba is not installed", "numba", do)]) from None
     return fast
 
 
@@ -171,4 +170,4 @@ def _nearest(xs: Floats, ys: Floats, bodies: Floats) -> Floats:
     square = np.full((xs.size, ys.size), np.inf)
     for x, y in bodies:
         np.minimum(square, ((xs - x) ** 2)[:, None] + ((ys - y) ** 2)[None, :], out=square)
-    return np.sqrt(square)
+    return np.asarray(np.sqrt(square), dtype=np.float64)

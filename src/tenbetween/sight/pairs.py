@@ -146,7 +146,7 @@ def _values(places: Floats, arrays: Arrays, settings: Settings) -> tuple[Floats,
 
 def _most(values: Floats, chosen: Floats) -> Floats:
     """Return for each division and place the most it holds over its facings, (2^M, P)."""
-    held = chosen @ values[0]
+    held: Floats = chosen @ values[0]
     for facing in values[1:]:
         np.maximum(held, chosen @ facing, out=held)
     return held

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from msgspec import Struct
 
-from tenbetween.scene import Crew, Matchup, Official, Scene, known_part
+from tenbetween.scene import Scene, known_part
 from tenbetween.sight.bearings import Floats
 from tenbetween.sight.boxing import JUST
 from tenbetween.sight.crew_sight import crew_coverage
@@ -37,7 +37,7 @@ def best_step(scene: Scene, role: Role, settings: Settings = SIGHT) -> Step:
     Tried: four lengths in sixteen directions, not onto a player, not farther than 5 ft off the floor. Of equal
     steps the shortest.
 
-    >>> from tenbetween.scene import Player
+    >>> from tenbetween.scene import Crew, Matchup, Official, Player
     >>> players = (Player("a1", "a", (10.0, 20.0)), Player("b1", "b", (13.0, 20.0)))
     >>> crew = Crew(Official((-4.0, 20.0)), Official((70.0, 20.0)))
     >>> best_step(Scene(players, (Matchup("a1", "b1"),), (10.0, 20.0), crew), "lead").gain > 0.3
@@ -102,6 +102,7 @@ def _towards(scene: Scene, at: Floats, to: Floats) -> str:
 def coverage_of(scene: Scene, settings: Settings = SIGHT) -> float | None:
     """Return the crew's coverage of a scene as it stands; None without matchups.
 
+    >>> from tenbetween.scene import Crew, Official
     >>> crew = Crew(Official((0.0, 35.0)), Official((30.0, 15.0)))
     >>> coverage_of(Scene((), (), (20.0, 20.0), crew)) is None
     True
