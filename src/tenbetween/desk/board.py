@@ -38,7 +38,9 @@ def of_answer(ruling: Ruling, line: str, formation: str, *, turned: bool) -> Pag
     """
     staged = stage(ruling, formation or None)
     play = play_of(ruling, staged.formation.id, _seconds, line=line)
-    page = board_page(play, owners_of(ruling, staged.scene), turned=turned, number=min(1, len(play.steps) - 1))
+    page = board_page(
+        play, owners_of(ruling, staged.scene), turned=turned, number=min(1, len(play.steps) - 1)
+    )
     fitting = [{"id": one.id, "title": one.title} for one in formations_for(ruling)]
     return {**page, "formations": fitting, "note": staged.note}
 

@@ -5,7 +5,8 @@ Joins sight, lines and movement; holds no measure of its own and never makes one
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from random import Random
 from typing import Any
 
 from msgspec import to_builtins
@@ -13,8 +14,9 @@ from msgspec.structs import replace
 
 from tenbetween.court import post
 from tenbetween.draw.phrases import listed
+from tenbetween.formats.scene_line import scene_line
 from tenbetween.formats.sight_json import sight_as_dict
-from tenbetween.movement import BRISK, Legs
+from tenbetween.movement import BRISK, JOGGER, SPRINTER, Legs
 from tenbetween.movement.race import BallStep, Race, race
 from tenbetween.scene import (
     ROLES,
@@ -27,8 +29,10 @@ from tenbetween.scene import (
     is_known,
     taught,
 )
-from tenbetween.sight import SIGHT, BoxedIn, Look, Settings, Sight, boxed_in, coverage_of, see
+from tenbetween.sight import SIGHT, BoxedIn, Look, Settings, Sight, see
+from tenbetween.sight.compare import Compared, compare, sensitivity
 from tenbetween.sight.lines import NEAR_ENOUGH, LineHeld, lines_held
+from tenbetween.sight.spread import spread
 from tenbetween.sight.view import FLAT
 from tenbetween.situation import Role, other_basket, other_side
 from tenbetween.units import FOOT
@@ -49,9 +53,15 @@ def seen_page(scene: Scene, owners: Mapping[str, Role] | None = None, settings: 
     """
     sight = see(scene, settings)
     lines = lines_held(scene, owners)
+    moved = sensitivity(scene, settings)
     return {
         "headline": headline(sight),
-        "bars": [_sight_bar(sight), _box_bar(sight.boxed_in), _lines_bar(lines), _back_bar(scene)],
+        "bars": [
+            _sight_bar(sight, moved),
+            _box_bar(sight.boxed_in, settings),
+            _lines_bar(scene, owners, lines),
+            _back_bar(scene),
+        ],
         "looks": [_row(one, sight.looks) for one in known_matchups(scene)],
         "hidden_floor": f"Floor hidden from both: {sight.hidden_floor_sqft:.0f} sq ft.",
         "load": _load(sight),
@@ -59,8 +69,8 @@ def seen_page(scene: Scene, owners: Mapping[str, Role] | None = None, settings: 
         "facing": [_facing(role, sight) for role in ROLES],
         "compare": compared(scene, owners, settings),
         "rests": rests(settings),
-        "spread": "",
-        "sensitivity": [],
+        "spread": spread_words(scene, settings),
+        "sensitivity": [(name, _number(value)) for name, value in moved.items()],
         "note": f"{FLAT} {EVIDENCE}",
         "sight": sight_as_dict(scene, sight),
     }
@@ -93,29 +103,34 @@ def spoken(page: Page) -> str:
 # -- the bars ----------
 
 
-def _sight_bar(sight: Sight) -> Page:
+def _sight_bar(sight: Sight, moved: Mapping[str, float | None]) -> Page:
     value = sight.coverage
     blind = len(sight.blind_spots)
     says = "Share of the matchups, by weight, that the better look of the two takes in. "
-    says += f"Both at once: {_number(sight.double_coverage)}. Open to nobody: {blind}."
+    says += f"Both at once: {_number(sight.double_coverage)}. Open to nobody: {blind}. "
+    told = [one for one in moved.values() if one is not None]
+    says += f"With one setting changed: {min(told):.2f} to {max(told):.2f}." if told else ""
     return {"id": "sight", "name": "Sight", "share": value or 0.0, "value": _number(value), "says": says}
 
 
-def _box_bar(box: BoxedIn) -> Page:
+def _box_bar(box: BoxedIn, settings: Settings) -> Page:
     share = box.share_between
     value = "not to be told"
     if share is not None and box.opposition_deg is not None:
         value = f"{box.opposition_deg:.0f}°, {100 * share:.0f} % between"
     behind = listed(list(box.behind)) or "nobody"
     says = f"{'The players are between the two' if box.ok else 'Not all are between the two'}: angle from lead to trail "
-    says += f"round the players, share who see the two a right angle apart. Behind an official: {behind}."
+    says += f"round the players, share who see the two a right angle apart. Behind an official: {behind}. "
+    says += f"It asks for {settings.opposition_least:g}° and {100 * settings.between_least:g} %: settings."
     return {"id": "box", "name": "Boxing in", "share": share or 0.0, "value": value, "says": says}
 
 
-def _lines_bar(lines: tuple[LineHeld, ...]) -> Page:
+def _lines_bar(scene: Scene, owners: Mapping[str, Role] | None, lines: tuple[LineHeld, ...]) -> Page:
     near = sum(one.near for one in lines)
     parts = [f"{one.line} {one.off:.0f} ft ({one.role})" for one in lines]
-    says = f"Within {NEAR_ENOUGH:g} ft of the line he has: {'; '.join(parts)}."
+    says = f"Within {NEAR_ENOUGH:g} ft of the line he has: {'; '.join(parts)}. "
+    others = {far: sum(one.near for one in lines_held(scene, owners, far)) for far in (6.0, 12.0)}
+    says += "With " + ", ".join(f"{far:g} ft: {count}" for far, count in others.items()) + "."
     share = near / len(lines) if lines else 0.0
     return {"id": "lines", "name": "Lines", "share": share, "value": f"{near} of {len(lines)}", "says": says}
 
@@ -153,10 +168,16 @@ def _back_bar(scene: Scene) -> Page:
     says = (
         f"After a steal here: the trail, new lead, {total:.1f} s to {found.short_ft:.0f} ft short of his place at the "
         f"other end ({found.legs.name}), the ball dribbled to that rim {found.ball_s:.1f} s. Ball speeds are from "
-        f"memory. {FLOOR}"
+        f"memory. {_other_legs(scene)} {FLOOR}"
     )
     share = min(1.0, found.ball_s / total) if total else 1.0
     return {"id": "back", "name": "Getting back", "share": share, "value": back_words(found), "says": says}
+
+
+def _other_legs(scene: Scene) -> str:
+    """Return the margin for the other ways of running, so that one of them is not taken for the truth."""
+    said = [f"{legs.name} {back_words(getting_back(scene, scene.crew, legs))}" for legs in (JOGGER, SPRINTER)]
+    return f"{'; '.join(said)}.".capitalize()
 
 
 def back_words(found: Race | None) -> str:
@@ -237,23 +258,35 @@ def compared(scene: Scene, owners: Mapping[str, Role] | None, settings: Settings
         Elsewhere("Taught places", taught(scene)),
         *common_errors(scene),
     )
-    return [_stood(one, scene, owners, settings) for one in stands]
+    found = compare(scene, {one.name: one.crew for one in stands}, settings)
+    return [_stood(one, stand.crew, scene, owners) for one, stand in zip(found, stands, strict=True)]
 
 
-def _stood(stand: Elsewhere, scene: Scene, owners: Mapping[str, Role] | None, settings: Settings) -> Page:
-    there = replace(scene, crew=stand.crew)
-    box = boxed_in(there, settings)
-    lines = lines_held(there, owners)
+def _stood(one: Compared, crew: Crew, scene: Scene, owners: Mapping[str, Role] | None) -> Page:
+    lines = lines_held(replace(scene, crew=crew), owners)
     return {
-        "name": stand.name,
-        "crew": {role: dict(zip("xy", stand.crew.of(role).at, strict=True)) for role in ROLES},
-        "sight": _number(coverage_of(there, settings)),
-        "box": "" if box.opposition_deg is None else f"{box.opposition_deg:.0f}°",
-        "between": "" if box.share_between is None else f"{100 * box.share_between:.0f} %",
-        "behind": listed(list(box.behind)) or "nobody",
-        "lines": f"{sum(one.near for one in lines)} of {len(lines)}",
-        "back": back_words(getting_back(scene, stand.crew)),
+        "name": one.name,
+        "crew": {role: dict(zip("xy", crew.of(role).at, strict=True)) for role in ROLES},
+        "sight": _number(one.coverage),
+        "box": "" if one.opposition_deg is None else f"{one.opposition_deg:.0f}°",
+        "between": "" if one.share_between is None else f"{100 * one.share_between:.0f} %",
+        "behind": listed(list(one.behind)) or "nobody",
+        "lines": f"{sum(line.near for line in lines)} of {len(lines)}",
+        "back": back_words(getting_back(scene, crew)),
     }
+
+
+def spread_words(scene: Scene, settings: Settings = SIGHT) -> str:
+    """Return where the crew's coverage lies among random pairs; the same scene always draws the same pairs."""
+    found = spread(scene, Random(scene_line(scene)), settings)  # noqa: S311  places to compare with, no secret
+    if found is None:
+        return ""
+    return (
+        f"Beside {found.pairs} random pairs of places: one in ten holds less than {found.low:.2f}, half of them less than "
+        f"{found.median:.2f}, one in ten more than {found.high:.2f}; this crew, {found.coverage:.2f}, holds more than "
+        f"{found.percentile:.0f} of a hundred. Coverage lies high nearly everywhere; neither a high nor a low place among "
+        "random pairs says that a place is right."
+    )
 
 
 def rests(settings: Settings) -> list[tuple[str, str]]:
@@ -262,9 +295,13 @@ def rests(settings: Settings) -> list[tuple[str, str]]:
     >>> rests(SIGHT)[0]
     ('radius', '0.9')
     """
-    given = to_builtins(settings)
-    weights = given.pop("weights")
-    shown = [
-        (name.replace("_", " "), "none" if value is None else f"{value:g}") for name, value in given.items()
-    ]
-    return [*shown, *((f"weight {name.replace('_', ' ')}", f"{value:g}") for name, value in weights.items())]
+    return list(_named(to_builtins(settings), ""))
+
+
+def _named(given: Mapping[str, Any], before: str) -> Iterator[tuple[str, str]]:
+    for name, value in given.items():
+        words = f"{before}{name.replace('_', ' ')}"
+        if isinstance(value, dict):
+            yield from _named(value, f"{words}: ")
+        else:
+            yield words, "none" if value is None else f"{value:g}" if isinstance(value, float) else str(value)

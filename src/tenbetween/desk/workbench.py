@@ -484,7 +484,7 @@ class Workbench:
         return board.of_line(scene, turned=turned)
 
     def seen(self, scene: Json, line: str, step: int = 1) -> Json:
-        """Return what is seen of a contract scene; with the line of its situation, by the lines of that answer from disposal on (step 1)."""
+        """Return what is seen of a contract scene; with a line, from step 1 on, by who has which line in that answer."""
         from tenbetween.desk import board
         from tenbetween.formats.scene_json import read_scene
 

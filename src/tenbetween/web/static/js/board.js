@@ -284,13 +284,14 @@ export class SceneBoard extends HTMLElement {
   crop(x) {
     this.whole ??= this.drawing.getAttribute("viewBox") ?? "0 0 1 1";
     const [left, top, wide, high] = this.whole.split(" ").map(Number);
-    if (x === null) return this.drawing.setAttribute("viewBox", this.whole);
-    const { length } = this.state.size;
-    const middle = this.units(length / 2, 0)[0];
-    const right = this.units(clamp(x, 0, length), 0)[0] >= middle;
-    const more = Math.abs(this.units(4, 0)[0] - this.units(0, 0)[0]);
+    const more = Math.abs(this.units(6, 0)[0] - this.units(0, 0)[0]);
+    const middle = this.units(this.state.size.length / 2, 0)[0];
+    const right = x !== null && this.units(clamp(x, 0, this.state.size.length), 0)[0] >= middle;
     const from = right ? middle - more : left;
-    return this.drawing.setAttribute("viewBox", `${from} ${top} ${right ? left + wide - from : middle + more - left} ${high}`);
+    const to = x === null || right ? left + wide : middle + more;
+    this.drawing.setAttribute("viewBox", `${from} ${top} ${to - from} ${high}`);
+    // The drawing keeps its own proportions: they are those of what is shown.
+    this.drawing.setAttribute("width", String(to - from));
   }
 
   /** @param {string} name @param {number} [stamp] */
