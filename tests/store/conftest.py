@@ -125,6 +125,15 @@ def every_kind(basis: Basis) -> Callable[[Store], dict[str, object]]:
             },
             basis=basis,
         )
+        kept["play"] = store.save(
+            "play",
+            {
+                "title": "Thursday's box",
+                "play": {"steps": [{"says": "Ready.", "ball": [26, 0.5]}]},
+                "formation": "end-line-box-man",
+            },
+            basis=basis,
+        )
         kept["setting"] = store.save("setting", {"value": "bottom"}, id="table_drawn")
         return kept
 

@@ -22,7 +22,7 @@ from tenbetween.store.tables import metadata
 NEXT = """
 import sqlalchemy as sa
 from alembic import op
-revision, down_revision, branch_labels, depends_on = "0002", "0001", None, None
+revision, down_revision, branch_labels, depends_on = "0003", "0002", None, None
 
 def upgrade():
     op.add_column("official", sa.Column("shirt", sa.Text, nullable=False, server_default=""))
@@ -61,14 +61,15 @@ def test_ids_sort_alike_on_both_databases(store):
 def scripts_of_next_year(folder: Path, more: str = "") -> Path:
     scripts = folder / "steps"
     scripts.mkdir()
-    (scripts / "m0001_first.py").write_bytes((MIGRATIONS / "m0001_first.py").read_bytes())
-    (scripts / "m0002_next.py").write_text(NEXT.format(more=more))
+    for step in MIGRATIONS.glob("m*.py"):
+        (scripts / step.name).write_bytes(step.read_bytes())
+    (scripts / "m0003_next.py").write_text(NEXT.format(more=more))
     return scripts
 
 
 def open_next_year(place, scripts: Path):
     return workbench._open(
-        place.folder, place.clock, place.dice.randbytes, "Wendell Thackrow", place.url, 5000, scripts, "0002"
+        place.folder, place.clock, place.dice.randbytes, "Wendell Thackrow", place.url, 5000, scripts, "0003"
     )
 
 
@@ -83,24 +84,50 @@ def test_an_older_database_is_copied_and_then_brought_up_to_date(place, tmp_path
         assert connection.execute(text("SELECT count(*) FROM official WHERE shirt = ''")).scalar() == 2
         assert connection.execute(text("SELECT count(*) FROM journal")).scalar() == rows
     (copy,) = (place.folder / "exports").iterdir()
-    assert copy.name.startswith("before-0002-2025")
+    assert copy.name.startswith("before-0003-2025")
     if place.url is None:
         with closing(sqlite3.connect(copy)) as old:
-            assert old.execute("SELECT version_num FROM alembic_version").fetchall() == [("0001",)]
+            assert old.execute("SELECT version_num FROM alembic_version").fetchall() == [("0002",)]
             assert old.execute("SELECT count(*) FROM journal").fetchone() == (rows,)
     else:
         kept = [json.loads(line) for line in copy.read_text("utf-8").splitlines()]
         assert len([row for row in kept if "journal" in row]) == rows
-        assert {"alembic_version": {"version_num": "0001"}} in kept
+        assert {"alembic_version": {"version_num": "0002"}} in kept
     open_next_year(place, scripts).close()
     assert len([*(place.folder / "exports").iterdir()]) == 1
+
+
+def test_a_workbench_of_the_first_form_can_keep_plays_afterwards(place, tmp_path):
+    first = tmp_path / "first"
+    first.mkdir()
+    (first / "m0001_first.py").write_bytes((MIGRATIONS / "m0001_first.py").read_bytes())
+    given = (
+        place.folder,
+        place.clock,
+        place.dice.randbytes,
+        "Wendell Thackrow",
+        place.url,
+        5000,
+        first,
+        "0001",
+    )
+    with workbench._open(*given) as store:
+        person = store.save(Official, Official(name="Dara Whitlock"))
+        with pytest.raises(StoreError, match="another form"):
+            store.find("play")
+    with place.open() as store:
+        assert store.get(Official, person.id) == person
+        assert store.find("play") == ()
+        kept = store.save("play", {"title": "Box", "play": {"steps": [{"says": "Ready."}]}})
+        assert store.find("play") == (kept,)
+        assert store.check() == ()
 
 
 def test_a_database_of_a_newer_program_is_refused_untouched(place, tmp_path):
     with place.open() as store:
         store.save(Official, Official(name="Dara Whitlock"))
     open_next_year(place, scripts_of_next_year(tmp_path)).close()
-    with pytest.raises(StoreError, match=r"form 0002 of a newer program.*install the newer Tenbetween"):
+    with pytest.raises(StoreError, match=r"form 0003 of a newer program.*install the newer Tenbetween"):
         place.open()
 
 

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from tenbetween.errors import StoreError
 from tenbetween.store import KINDS, Advice, Basis, Crew, Json, Official, Setting, Stamp
+from tenbetween.store.journal import SCHEMA
 
 
 def problems(refused: pytest.ExceptionInfo[StoreError]) -> str:
@@ -23,7 +24,7 @@ def test_every_kind_is_saved_and_comes_back_as_it_was(store, every_kind):
         assert store.get(kind, saved.id) == saved
         assert saved in store.find(kind)
         assert store.everything()[kind][saved.id] == saved
-        assert (saved.schema, saved.created) == (1, saved.changed)
+        assert (saved.schema, saved.created) == (SCHEMA, saved.changed)
     assert store.check() == ()
 
 
@@ -135,7 +136,7 @@ def test_advice_that_differs_stands_side_by_side(store):
 def test_everything_that_rests_on_a_provision_is_found(store, every_kind):
     kept = every_kind(store)
     found = store.resting_on("who.front-court-sideline")
-    assert {saved.kind for saved in found} == {"answer", "stamp", "advice", "frozen", "game"}
+    assert {saved.kind for saved in found} == {"answer", "stamp", "advice", "frozen", "game", "play"}
     assert kept["answer"] in found
     assert store.resting_on("who.front-court") == ()
     assert store.resting_on("%") == ()
@@ -219,3 +220,26 @@ def test_json_is_kept_to_the_last_sign(store, basis):
     again = store.get("answer", saved.id).value.ruling
     assert again == Json.of(ruling)
     assert again.data() == ruling
+
+
+def test_a_play_is_renamed_withdrawn_and_taken_back_by_the_journal(store, basis):
+    play = {"steps": [{"says": "Ready.", "ball": [1e-6, 26.5]}]}
+    first = store.save("play", {"title": "Box", "play": play, "formation": "end-line-box-man"}, basis=basis)
+    value = replace(first.value, title="Thursday's box")
+    second = store.save("play", value, basis=first.basis, id=first.id, seen=first.version)
+    assert (second.value.title, second.value.play.data()) == ("Thursday's box", play)
+    store.remove("play", second.id, seen=second.version)
+    assert store.resting_on("spot.nearest") == store.find("play") == ()
+    store.undo()
+    (again,) = store.find("play", formation="end-line-box-man")
+    assert again.value == second.value
+    assert store.resting_on("spot.nearest") == (again,)
+    assert [entry.did for entry in store.history("play")] == ["added", "removed", "changed", "added"]
+
+
+@pytest.mark.parametrize("play", [[], {}, {"steps": []}, {"steps": "many"}, 5, None])
+def test_a_play_without_steps_is_refused(store, play):
+    with pytest.raises(StoreError) as refused:
+        store.save("play", {"title": "Box", "play": play})
+    assert "play.play: found" in problems(refused)
+    assert store.history() == ()

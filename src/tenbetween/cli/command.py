@@ -26,6 +26,7 @@ COMMANDS: dict[str, str] = {
     "sight": "sight:sight",
     "run": "run:run",
     "tracks": "tracks:tracks",
+    "play": "play:play",
     "serve": "serve:serve",
     "demo": "serve:demo",
     "completion": "completion:completion",

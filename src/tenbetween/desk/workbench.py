@@ -15,7 +15,7 @@ from tenbetween import notation
 from tenbetween.book import Book, LayerText, edition_head, editions, layer_head
 from tenbetween.book.compare import PARTS
 from tenbetween.court import court_of
-from tenbetween.desk import books, entries, frozen, games, handed, kept, library, views
+from tenbetween.desk import books, entries, frozen, games, handed, kept, library, plays, views
 from tenbetween.desk.answers import Shelf, answer, book_for, by_each_edition, edition_for
 from tenbetween.draw import words
 from tenbetween.draw.court_svg import court_svg
@@ -26,6 +26,7 @@ from tenbetween.draw.layout import lay_out
 from tenbetween.draw.phrases import part_words
 from tenbetween.errors import BookError, Problem, StoreError, TenbetweenError, UsageError, one_of
 from tenbetween.formats.answer_json import read_situation, ruling_as_dict
+from tenbetween.formats.play_json import play_as_dict, read_play
 from tenbetween.situation import Ruling, Situation
 from tenbetween.units import feet, um_from_feet
 
@@ -211,6 +212,42 @@ class Workbench:
         """Return the answer as one HTML file that needs nothing else."""
         asked = self.situation(situation)
         return handed.one_file(self.shelf, asked, notation.format(asked))
+
+    # -- scenes and plays -------------------------------------------------------------------------------
+
+    def stage(self, situation: Json, formation: str | None = None) -> Json:
+        """Return the answer as a scene of ten players, ball and crew, with the formations that fit."""
+        return plays.scene_page(self.shelf, self.situation(situation), formation or None)
+
+    def play(self, situation: Json, formation: str | None = None) -> Json:
+        """Return the answer as a play, open JSON."""
+        return play_as_dict(plays.play_of_answer(self.shelf, self.situation(situation), formation or None))
+
+    def save_play(self, play: Json, title: str = "", id: str | None = None) -> Json:
+        """Keep a play under a name; with ``id`` in the place of its older text."""
+        book, layers = edition_for(self.today), self.used_layers()
+        given = read_play(play)
+        made = plays.save_play(self.store, self.shelf, given, title, edition=book, layers=layers, id=id)
+        href = f"/plays/{made.id}"
+        return {"words": f"Kept: {made.value.title}.", "href": href, "id": made.id, "entry": made.version}
+
+    def plays(self, provision: str | None = None) -> Sequence[Json]:
+        """Return the saved plays, newest first: all, or those of one provision."""
+        found = plays.saved_plays(self.store, provision)
+        return [plays.play_in_short(self.shelf, one) for one in found]
+
+    def play_saved(self, id: str) -> Json:
+        """Return one saved play with its steps."""
+        return plays.play_page(self.shelf, self.store.get("play", id))
+
+    def rename_play(self, id: str, title: str) -> Json:
+        """Give a saved play another name."""
+        made = plays.rename_play(self.store, id, title)
+        return {"words": f"Named: {made.value.title}.", "href": f"/plays/{id}", "entry": made.version}
+
+    def withdraw_play(self, id: str) -> Json:
+        """Take a saved play out; undo brings it back."""
+        return {"words": "Withdrawn.", "href": "/plays", "entry": plays.withdraw_play(self.store, id).id}
 
     # -- the book ---------------------------------------------------------------------------------------
 

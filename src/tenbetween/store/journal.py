@@ -18,7 +18,7 @@ from tenbetween.errors import Problem, StoreError
 from tenbetween.store import ids
 from tenbetween.store.values import Basis, Json, Kind, V, brief, kind_of, plain, read, read_basis
 
-SCHEMA = 1
+SCHEMA = 2
 """Version of the form in which things are kept; written on everything that is saved."""
 
 State = dict[str, dict[str, "Saved[Any]"]]

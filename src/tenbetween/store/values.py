@@ -1,4 +1,4 @@
-"""What can be saved: nine kinds of frozen values, and what each of them rests on.
+"""What can be saved: ten kinds of frozen values, and what each of them rests on.
 
 Knows the names, sizes and forms of what is kept, not where it is kept. A value is handed in as its struct
 or as a mapping with the same names; every fault is named at once. A new kind is one struct here, one line
@@ -200,13 +200,21 @@ class Game(Struct, frozen=True, kw_only=True):
     result: Json = Json()
 
 
+class Play(Struct, frozen=True, kw_only=True):
+    """A play under the name the trainer gave it, as open JSON; the formation is empty for one of his own."""
+
+    title: Name
+    play: Json
+    formation: Annotated[str, Meta(max_length=200)] = ""
+
+
 class Setting(Struct, frozen=True, kw_only=True):
     """One of the trainer's own settings; its id is the name of the setting."""
 
     value: Words
 
 
-Value = Answer | Stamp | Advice | Frozen | Layer | Official | Crew | Game | Setting
+Value = Answer | Stamp | Advice | Frozen | Layer | Official | Crew | Game | Play | Setting
 V = TypeVar("V", bound=Struct)
 Check = Callable[[Any, Basis], Iterator[Problem]]
 
@@ -264,6 +272,12 @@ def _day_faults(day: str, where: str) -> Iterator[Problem]:
         yield Problem(where, repr(day), "a day of the calendar as 2025-11-30", "write year, month and day")
 
 
+def _play_faults(value: Play, basis: Basis) -> Iterator[Problem]:
+    play = value.play.data()
+    if not isinstance(play, dict) or not isinstance(play.get("steps"), list) or not play["steps"]:
+        yield Problem("play", value.play.text[:80], "a play with its steps", "hand in the whole play")
+
+
 _IN_FULL = ("line", "edition", "book_digest")
 FILE_NAME = r"^(?!(con|prn|aux|nul|com\d|lpt\d)(\.|\Z))[a-z0-9][a-z0-9_.-]{0,62}(?<!\.)\Z"
 """A layer id is also a file name: no path, no leading dot, no name some system keeps for itself."""
@@ -290,6 +304,7 @@ KINDS: dict[str, Kind] = {
             check=_crew_faults,
         ),
         Kind(name="game", value=Game, must_rest_on=("edition", "book_digest"), check=_game_faults),
+        Kind(name="play", value=Play, check=_play_faults),
         Kind(name="setting", value=Setting, named=True, id_pattern=r"^[a-z][a-z0-9_.-]{0,62}\Z"),
     )
 }
