@@ -24,6 +24,8 @@ COMMANDS: dict[str, str] = {
     "book": "book:book",
     "court": "court:court",
     "sight": "sight:sight",
+    "run": "run:run",
+    "tracks": "tracks:tracks",
     "serve": "serve:serve",
     "demo": "serve:demo",
     "completion": "completion:completion",

@@ -14,7 +14,20 @@ from tenbetween.book import edition_head, edition_ids
 from tenbetween.court import KINDS, Court, court_of
 from tenbetween.errors import FormatError, Problem, TenbetweenError, one_of
 from tenbetween.formats.json_text import joined, parse_json
-from tenbetween.scene import ACTS, FULL, ROLES, SQUADS, Act, Crew, Matchup, Official, Player, Scene, Squad
+from tenbetween.scene import (
+    ACTS,
+    FULL,
+    ROLES,
+    SQUADS,
+    Act,
+    Crew,
+    Matchup,
+    Official,
+    Player,
+    Scene,
+    Squad,
+    known_part,
+)
 from tenbetween.situation import Floor, PointFt
 from tenbetween.units import FOOT, um_from_feet
 
@@ -112,20 +125,27 @@ class _Reader:
         if not isinstance(value, dict):
             self.fault("court", value, "an edition, or length and width", 'write {"length": 84, "width": 50}')
             return self.floor
-        self.unknown(value, ("length", "width"), "court")
+        self.unknown(value, ("edition", "length", "width"), "court")
+        kind = self.named_kind(value.get("edition"))
         sizes = [self.size(value, name) for name in ("length", "width")]
         if sizes[0] is None or sizes[1] is None:
             return self.floor
-        return self.sized_court(Floor(sizes[0], sizes[1]))
+        return self.sized_court(Floor(sizes[0], sizes[1]), kind)
 
     def named_court(self, name: str) -> Court:
         """Return the court of a kind or an edition."""
-        if name in KINDS:
-            return court_of(name)
-        if name in edition_ids():
-            return court_of(edition_head(name).court)
-        self.problems.append(one_of("court", name[:LONGEST_NAME], (*KINDS, *edition_ids())))
-        return self.floor
+        kind = self.named_kind(name, "court")
+        return self.floor if kind is None else court_of(kind)
+
+    def named_kind(self, name: Any, where: str = "court.edition") -> str | None:
+        """Return the kind of court named by a kind or an edition, None when neither is named."""
+        if name is None or (isinstance(name, str) and name in KINDS):
+            return name
+        if isinstance(name, str) and name in edition_ids():
+            return edition_head(name).court
+        shown = name[:LONGEST_NAME] if isinstance(name, str) else ascii(name)[:LONGEST_NAME]
+        self.problems.append(one_of(where, shown, (*KINDS, *edition_ids())))
+        return None
 
     def size(self, given: dict[str, Any], name: str) -> int | None:
         """Return a length of the floor in micrometres."""
@@ -138,13 +158,13 @@ class _Reader:
             self.fault(f"court.{name}", value, "feet, more than 0", "write a number such as 84")
         return None
 
-    def sized_court(self, floor: Floor) -> Court:
-        """Return the U.S. court, or the international one where the floor has its size."""
-        kinds = [kind for kind in KINDS if _same_size(court_of(kind), floor)]
+    def sized_court(self, floor: Floor, named: str | None) -> Court:
+        """Return the court of the kind named; else the U.S. one, or the international where it has its size."""
+        kinds = [kind for kind in KINDS if kind == (named or kind) and _same_size(court_of(kind), floor)]
         if kinds:
             return court_of(kinds[0])
         try:
-            return court_of("us-hs", floor)
+            return court_of(named or "us-hs", floor)
         except TenbetweenError as fault:
             self.problems += [Problem("court", one.found, one.expected, one.do) for one in fault.problems]
             return self.floor
@@ -313,3 +333,55 @@ def _same_size(court: Court, floor: Floor) -> bool:
 def _wrong(where: str, found: Any, expected: str, do: str) -> Problem:
     shown = "nothing" if found is None else ascii(found)
     return Problem(where, shown if len(shown) <= 80 else f"{shown[:77]}...", expected, do)
+
+
+# ---- and out again ----
+
+
+def scene_as_dict(scene: Scene) -> dict[str, Any]:
+    """Return a scene by the names other programs rely on; ``read_scene`` gives it again.
+
+    Players whose place is not known are left out, as JSON has no word for it.
+
+    >>> crew = Crew(Official((-3.0, 34.0)), Official((28.0, 12.0), 90.0))
+    >>> scene_as_dict(Scene((), (), (20.0, 20.0), crew))["officials"]["trail"]
+    {'x': 28.0, 'y': 12.0, 'facing': 90.0}
+    """
+    known = known_part(scene)
+    return {
+        "court": court_as_dict(known.court),
+        "players": [
+            {"id": one.id, "team": one.team, "x": one.at[0], "y": one.at[1]} for one in known.players
+        ],
+        "matchups": [_matchup_as_list(one) for one in known.matchups],
+        "ball": list(known.ball),
+        "officials": {role: _official_as_dict(known.crew.of(role)) for role in ROLES},
+    }
+
+
+def court_as_dict(court: Court) -> dict[str, Any]:
+    """Return a floor as length and width in feet; its kind is added where the size alone would not tell it.
+
+    >>> court_as_dict(court_of("us-hs"))
+    {'length': 84, 'width': 50}
+    """
+    size = {"length": _short(court.length / FOOT), "width": _short(court.width / FOOT)}
+    reader = _Reader({"court": size})
+    if reader.court() == court and not reader.problems:
+        return size
+    return {"edition": court.kind, **size}
+
+
+def _short(value: float) -> float:
+    near = round(value, 6)
+    return int(near) if near == int(near) else near
+
+
+def _matchup_as_list(matchup: Matchup) -> list[str]:
+    pair = [matchup.attacker, matchup.defender]
+    return pair if matchup.act == "off_ball" else [*pair, matchup.act]
+
+
+def _official_as_dict(official: Official) -> dict[str, float]:
+    place = {"x": official.at[0], "y": official.at[1]}
+    return place if official.facing is None else {**place, "facing": official.facing}

@@ -10,11 +10,9 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
-from tenbetween.scene import ROLES, Official, Scene, known_part
-from tenbetween.sight.bearings import Bools, Floats, wrapped
-from tenbetween.sight.crew_sight import _behind_a_body, _cells
+from tenbetween.scene import Scene
 from tenbetween.sight.settings import SIGHT, Settings
-from tenbetween.sight.stance import arrays_of, stance_of
+from tenbetween.sight.shading import floor_shading
 from tenbetween.units import FOOT
 
 LEAD_SEES, TRAIL_SEES, UNDER_A_BODY = 1, 2, 4
@@ -45,30 +43,8 @@ def shade(scene: Scene, settings: Settings = SIGHT, cell: float = 1.0, *, field:
     >>> found.data[5, 25].item(), found.data[9, 25].item(), found.data[20, 25].item()
     (3, 7, 0)
     """
-    scene = known_part(scene)
-    arrays = arrays_of(scene, settings)
-    cells, _ = _cells(scene, cell)
-    length, width = scene.court.length / FOOT, scene.court.width / FOOT
-    cols, rows = max(1, round(length / cell)), max(1, round(width / cell))
-    data = np.zeros(len(cells), dtype=np.uint8)
-    for role, bit in zip(ROLES, (LEAD_SEES, TRAIL_SEES), strict=True):
-        official = scene.crew.of(role)
-        seen = ~_behind_a_body(np.array(official.at), cells, arrays.bodies, settings.radius)
-        if field:
-            seen &= _in_usable_field(
-                official, cells, float(stance_of(official, arrays, settings).facing[0]), settings
-            )
-        data[seen] |= bit
-    data[_under_a_body(cells, arrays.bodies, settings.radius)] = LEAD_SEES | TRAIL_SEES | UNDER_A_BODY
-    return Shade(cols, rows, 0.0, 0.0, cell, length / cols, width / rows, data.reshape(cols, rows))
-
-
-def _in_usable_field(official: Official, cells: Floats, facing: float, settings: Settings) -> Bools:
-    ray = cells - np.array(official.at)
-    off = np.degrees(np.abs(wrapped(np.arctan2(ray[:, 1], ray[:, 0]) - facing)))
-    return np.asarray(off <= settings.usable / 2 + 1e-9, dtype=np.bool_)
-
-
-def _under_a_body(cells: Floats, bodies: Floats, radius: float) -> Bools:
-    apart = np.linalg.norm(cells[:, None, :] - bodies, axis=-1)
-    return np.asarray((apart <= radius).any(-1), dtype=np.bool_)
+    found = floor_shading(scene, settings, cell=cell, field_of_view=field)
+    data = np.where(found.under, LEAD_SEES | TRAIL_SEES | UNDER_A_BODY, found.seen).astype(np.uint8)
+    cols, rows = data.shape
+    dx, dy = scene.court.length / FOOT / cols, scene.court.width / FOOT / rows
+    return Shade(cols, rows, 0.0, 0.0, cell, dx, dy, data)

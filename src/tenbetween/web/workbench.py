@@ -180,3 +180,36 @@ class Workbench(Protocol):
     def game(self, id: str) -> Json:
         """Return one walked game."""
         ...
+
+    # -- the court ------------------------------------------------------------------------------------
+    def board_of_answer(self, line: str, formation: str, *, turned: bool) -> Json:
+        """Return the court screen of an answer staged with a formation; without a line, one to begin with."""
+        ...
+
+    def board_of_line(self, scene: str, *, turned: bool) -> Json:
+        """Return the court screen of a scene in one line."""
+        ...
+
+    def board_of_play(self, id: str, *, turned: bool) -> Json:
+        """Return the court screen of a saved play."""
+        ...
+
+    def seen(self, scene: Json, line: str, step: int = 1) -> Json:
+        """Return what is seen of a contract scene; with the line of its situation, by that answer's lines."""
+        ...
+
+    def save_play(self, play: Json, id: str) -> str:
+        """Keep a play, or its changes; return its id."""
+        ...
+
+    def plays(self, provision: str = "") -> Sequence[Json]:
+        """Return the saved plays, newest first; those that show a provision when one is named."""
+        ...
+
+    def withdraw_play(self, id: str) -> str:
+        """Withdraw a play; return its title."""
+        ...
+
+    def play_file(self, play: Json, kind: str, step: int) -> tuple[str, bytes]:
+        """Return a file name and the play as svg, mp4, gif, pdf, png or json."""
+        ...

@@ -1,0 +1,55 @@
+"""``/api/v1/see`` and ``/api/v1/plays``: a scene in, what the crew sees out; a play in, kept."""
+
+from __future__ import annotations
+
+from typing import Any
+from urllib.parse import urlencode
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.routing import Route
+
+from tenbetween.errors import FormatError, Problem
+from tenbetween.web.api.answer import read_json
+from tenbetween.web.render import part
+
+
+async def see(request: Request) -> Response:
+    """Return what is seen of a scene: contract JSON, the card and the list as parts, one line, what to speak."""
+    given = _object(read_json(await request.body()), "scene")
+    line = str(given.get("line", ""))
+    step = given.get("step", 1)
+    number = step if isinstance(step, int) else 1
+    found = await run_in_threadpool(request.app.state.workbench.seen, given["scene"], line, number)
+    return JSONResponse(
+        {
+            "sight": found["seen"]["sight"],
+            "card": part("parts/seen.html", seen=found["seen"]),
+            "positions": part("parts/positions.html", positions=found["positions"]),
+            "line": found["scene_line"],
+            "url": "/court?" + urlencode({"scene": found["scene_line"]}),
+            "speak": found["speak"],
+        }
+    )
+
+
+async def keep(request: Request) -> Response:
+    """Keep a play under its title, or its changes under its id."""
+    given = _object(read_json(await request.body()), "play")
+    kept = request.app.state.workbench.save_play(given["play"], str(given.get("id", "")))
+    return JSONResponse({"id": kept, "url": f"/plays/{kept}?" + urlencode({"said": "Saved."})})
+
+
+def _object(given: Any, needs: str) -> dict[str, Any]:
+    if not isinstance(given, dict) or needs not in given:
+        raise FormatError(
+            Problem(needs, "nothing", f'an object with "{needs}"', f'send {{"{needs}": ...}}')
+        )
+    return given
+
+
+ROUTES = [
+    Route("/api/v1/see", see, methods=["POST"]),
+    Route("/api/v1/plays", keep, methods=["POST"]),
+]
