@@ -6,18 +6,18 @@ import json
 import random
 from collections.abc import Callable, Iterator
 from functools import cache
-from math import atan2, degrees, isnan, nan
+from math import asin, atan2, degrees, hypot, isnan, nan, pi
 from typing import Any
 
 import numpy as np
 import pytest
 from msgspec import structs, to_builtins
+from tests.sight.scenes import PAIRS, random_scene, scene_of
 
-from sight.scenes import PAIRS, random_scene, scene_of
 from tenbetween.court import court_of
 from tenbetween.formats.sight_json import sight_as_dict
 from tenbetween.scene import ACTS, ROLES, Crew, Matchup, Official, Player, Scene
-from tenbetween.sight import CONTACT, SIGHT, Settings, see
+from tenbetween.sight import CONTACT, FLAT, SIGHT, Settings, see, visible
 from tenbetween.sight.shade import shade
 from tenbetween.units import FOOT
 from tenbetween.web.assets import load_assets
@@ -229,6 +229,21 @@ def test_a_twin_with_another_setting_is_found_out(twin: Callable[..., Any], wron
     assert sum(not size < 1e-9 for size, _ in found) >= 10
 
 
+def test_the_visible_share_of_every_body_is_the_same(twin: Callable[..., Any]) -> None:
+    worst, count = 0.0, 0
+    for role in ROLES:
+        given = [[as_json(scene), role, to_builtins(settings)] for scene, settings in cases()]
+        for (scene, settings), theirs in zip(cases(), twin("strip", "visible", given), strict=True):
+            ours = visible(scene, role, settings)
+            assert list(ours) == list(theirs)
+            worst = max([worst, *(abs(ours[name] - theirs[name]["share"]) for name in ours)])
+            count += len(ours)
+            assert all(bool(one["by"]) == (one["share"] < 1) for one in theirs.values())
+    print(f"{count} bodies, largest difference {worst:.1e}")
+    assert count > 12_000
+    assert worst < 1e-9
+
+
 # -- floor ----------
 
 
@@ -286,3 +301,146 @@ def test_the_floor_shaded_for_nobody_is_the_hidden_floor() -> None:
         data = shade(scene, settings).data
         size = scene.court.length * scene.court.width / FOOT / FOOT / data.size
         assert abs((data & 3 == 0).sum() * size - see(scene, settings).hidden_floor_sqft) < 1e-9
+
+
+# -- what is drawn ----------
+
+DRAW = """async ([addresses, scenes, settings]) => {
+  const [seen, shade, overlay, strip] = await Promise.all(addresses.map(one => import(one)));
+  const svg = kind => document.body.appendChild(document.createElementNS('http://www.w3.org/2000/svg', kind));
+  const strips = [svg('svg'), svg('svg')], looks = svg('g'), box = svg('g');
+  const toUnits = (x, y) => [40 + 10 * x, 540 - 10 * y], canvas = new OffscreenCanvas(940, 640);
+  const pen = canvas.getContext('2d', {willReadFrequently: true}), inside = [...strips, looks, box];
+  const own = one => ({tag: one.tagName, text: one.childElementCount ? '' : one.textContent,
+    ...Object.fromEntries([...one.attributes].map(a => [a.name, a.value]))});
+  const shown = root => [...root.querySelectorAll('*')].filter(one => !one.closest('[display=none]')).map(own);
+  let before = [];
+  return scenes.map(scene => {
+    const now = seen.see(scene, settings), floor = shade.shade(scene, settings), painted = [0, 1, 2, 3].map(() => [0, 0]);
+    const words = ['lead', 'trail'].map((role, n) => strip.drawStrip(strips[n], scene, role, settings, now));
+    overlay.drawLooks(looks, scene, now, toUnits);
+    overlay.drawBox(box, scene, now, toUnits);
+    overlay.paintShade(pen, floor, toUnits);
+    const nodes = inside.flatMap(one => [...one.querySelectorAll('*')]), kept = before.every(one => nodes.includes(one));
+    before = nodes;
+    const dots = pen.getImageData(0, 0, 940, 640).data;
+    floor.data.forEach((bits, i) => {
+      const [x, y] = toUnits(Math.floor(i / floor.rows) + .5, i % floor.rows + .5);
+      painted[bits & 3][0] += dots[4 * (940 * y + x) + 3] > 0;
+      painted[bits & 3][1] += 1;
+    });
+    return {words, kept, painted, labels: strips.map(one => one.getAttribute('aria-label')), strips: strips.map(shown),
+      looks: shown(looks), box: shown(box)};
+  }); }"""
+
+
+@pytest.fixture
+def drawn(open_page: Callable[..., Any]) -> Callable[..., Any]:
+    """Return what is drawn of scenes one after the other in the same elements."""
+    page = open_page("/settings")
+    urls = [load_assets().url(f"js/{name}.js") for name in ("seen", "shade", "overlay", "strip")]
+    return lambda scenes: page.evaluate(DRAW, [urls, [as_json(one) for one in scenes], to_builtins(SIGHT)])
+
+
+def facing_scene(turn: float = 0.0) -> Scene:
+    places = {
+        "a1": (10.0, 30.0),
+        "b1": (10.0, 25.0),
+        "b2": (20.0, 25.0),
+        "a2": (10.0, 20.0),
+        "a3": (-9.0, 25.0),
+    }
+    return scene_of(places, (0.0, 25.0, turn), (30.0, 25.0, 180.0))
+
+
+def test_the_strip_reads_from_left_to_right_as_he_sees_it(drawn: Callable[..., Any]) -> None:
+    [found] = drawn([facing_scene()])
+    assert found["words"] == found["labels"]
+    assert found["words"][0] == (
+        "What the lead sees. From his left: a1 with the ball, b1, b2 (wholly hidden by b1), a2. "
+        f"Out of his field of view: a3. {FLAT}"
+    )
+    # The trail looks back at them: b2 is the near one now, and left is the other way round.
+    assert found["words"][1] == (
+        "What the trail sees. From his left: a2, b1 (wholly hidden by b2), b2, a3 (wholly hidden by b2), "
+        f"a1 with the ball. {FLAT}"
+    )
+    uprights = {one["data-id"]: one for one in found["strips"][0] if "upright" in one.get("class", "")}
+    order = list(uprights)
+    assert order[0] == "b2", "the farthest is drawn first, so that nearer ones lie over it"
+    per_degree = 280 / 60
+    for name, at in {"a1": (10.0, 5.0), "b1": (10.0, 0.0), "b2": (20.0, 0.0), "a2": (10.0, -5.0)}.items():
+        one, far = uprights[name], hypot(*at)
+        middle = float(one["x"]) + float(one["width"]) / 2
+        assert middle == pytest.approx(300 - degrees(atan2(at[1], at[0])) * per_degree, abs=0.02)
+        assert float(one["width"]) == pytest.approx(2 * degrees(asin(0.9 / far)) * per_degree, abs=0.02)
+    names = {one["text"] for one in found["strips"][0] if one["tag"] == "text"}
+    assert names == {"a1", "b1", "b2 hidden by b1", "a2"}
+    shapes = {
+        one["data-id"]: (one["fill"].startswith("url"), float(one["rx"]) > 0) for one in uprights.values()
+    }
+    assert shapes["a1"] == (False, True)
+    assert shapes["b1"] == (True, False)
+    assert [one.get("class") for one in found["strips"][0]].count("ball") == 1
+    assert [one.get("class") for one in found["strips"][0]].count("field edge") == 2
+
+
+def test_turned_away_he_sees_nobody_and_the_strip_says_so(drawn: Callable[..., Any]) -> None:
+    seen, away = drawn([facing_scene(), facing_scene(90.0)])
+    assert seen["kept"]
+    assert "Out of his field of view: b1, b2, a2, a3." in away["words"][0]
+    back = drawn([facing_scene(180.0)])[0]
+    assert "From his left: a3." in back["words"][0]
+
+
+def test_looks_and_box_are_drawn_by_shape_and_the_elements_stay_from_move_to_move(
+    drawn: Callable[..., Any],
+) -> None:
+    scenes = [scene for scene, settings in cases()[:120] if settings is SIGHT and scene.players]
+    kinds: set[str] = set()
+    for scene, found in zip(scenes, drawn(scenes), strict=True):
+        assert found["kept"], "an element was thrown away while people moved"
+        sight = see(scene)
+        lines = [one for one in found["looks"] if one.get("class", "").startswith("look ")]
+        plain = ("open", "straight-lined", "screened")
+        said = [(x.official, f"{x.matchup.attacker}-{x.matchup.defender}", x.cause) for x in sight.looks]
+        want = [(role, pair, f"look {cause if cause in plain else 'other'}") for role, pair, cause in said]
+        assert sorted((x["data-official"], x["data-matchup"], x["class"]) for x in lines) == sorted(want)
+        ends = [one["class"] for one in found["looks"] if one.get("class", "").startswith("look-end")]
+        assert sorted(ends) == sorted(f"look-end {cause}" for *_, cause in said if cause in plain)
+        tags = {
+            one["class"]: one["tag"] for one in found["looks"] if one.get("class", "").startswith("look-end")
+        }
+        kinds |= set(tags.items())
+        rings = {one["data-id"] for one in found["box"] if one.get("class") == "ring behind"}
+        assert rings == set(sight.boxed_in.behind)
+        assert found["painted"][3][0] == 0, "floor both see stays as it is"
+        for solid, cells in found["painted"][:3]:
+            assert solid == cells
+    assert kinds == {
+        ("look-end open", "circle"),
+        ("look-end straight-lined", "path"),
+        ("look-end screened", "rect"),
+    }
+
+
+def test_a_cone_holds_every_body_before_him_and_touches_the_outermost(twin: Callable[..., Any]) -> None:
+    chosen = [(scene, at.at) for scene, _ in cases() for at in (scene.crew.lead, scene.crew.trail)]
+    given = [[{"x": at[0], "y": at[1]}, as_json(scene)["players"], 0.9] for scene, at in chosen]
+    held = 0
+    for (scene, at), cone in zip(chosen, twin("overlay", "coneOf", given), strict=True):
+        spans = [
+            (atan2(p.at[1] - at[1], p.at[0] - at[0]), hypot(p.at[0] - at[0], p.at[1] - at[1]))
+            for p in scene.players
+        ]
+        if cone is None or any(isnan(far) for _, far in spans) or min(far for _, far in spans) <= 0.9:
+            continue
+        if cone["last"] - cone["first"] > pi * 0.98:
+            continue
+        middle = (cone["first"] + cone["last"]) / 2
+        offs = [((turn - middle + pi) % (2 * pi) - pi, asin(0.9 / far)) for turn, far in spans]
+        half = (cone["last"] - cone["first"]) / 2
+        assert max(off + width for off, width in offs) == pytest.approx(half, abs=1e-9)
+        assert min(off - width for off, width in offs) == pytest.approx(-half, abs=1e-9)
+        held += 1
+    assert held > 500

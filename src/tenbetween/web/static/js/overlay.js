@@ -4,11 +4,8 @@
 
 import { TAU, bearings, knownPart } from "./seen.js";
 
-/** @typedef {import("./seen.js").Scene} Scene */
-/** @typedef {import("./seen.js").Seen} Seen */
+/** @import { Cone, Place, Player, Put, Scene, Seen, Shade, ToUnits } from "./sight.js" */
 /** @typedef {[number, number]} Point */
-/** @typedef {(x: number, y: number) => number[]} ToUnits feet to units of the drawing */
-/** @typedef {{ x: number, y: number, first: number, last: number, reach: number }} Cone */
 
 const SVG = "http://www.w3.org/2000/svg";
 const PIECES = 32;
@@ -21,7 +18,7 @@ export function drawing(g) {
   if (!kept.has(g)) g.replaceChildren();
   kept.set(g, parts);
   const used = new Set();
-  /** @param {string} name @param {string} tag @param {Record<string, string | number>} attributes @param {string} [words] */
+  /** @type {Put} */
   const put = (name, tag, attributes, words) => {
     const one = parts.get(name) ?? g.appendChild(document.createElementNS(SVG, tag));
     parts.set(name, one);
@@ -117,7 +114,7 @@ const arc = (cone, far) => Array.from({ length: PIECES + 1 }, (_, i) => point(co
 /** @param {Cone} cone @returns {Point[]} */
 const outline = (cone) => [[cone.x, cone.y], ...arc(cone, cone.reach)];
 
-/** The narrowest cone round bodies, less than a half turn. @param {{x: number, y: number}} at @param {import("./seen.js").Player[]} players @param {number} radius @returns {Cone | null} */
+/** The narrowest cone round bodies, less than a half turn. @param {Place} at @param {Player[]} players @param {number} radius @returns {Cone | null} */
 export function coneOf(at, players, radius) {
   const spans = bearings(at, players, radius).filter((one) => one.distance > 0);
   if (!spans.length) return null;
@@ -153,7 +150,7 @@ function shared(one, other) {
 
 const KINDS = ["nobody", "lead", "trail"];
 
-/** Every unbroken run of cells of one kind: kind, then two corners in units. @param {import("./shade.js").Shade} shade @param {ToUnits} toUnits */
+/** Every unbroken run of cells of one kind: kind, then two corners in units. @param {Shade} shade @param {ToUnits} toUnits */
 function* runs({ cols, rows, x0, y0, dx, dy, data }, toUnits) {
   for (let i = 0; i < cols; i++) {
     for (let j = 0, end = 0; j < rows; j = end) {
@@ -166,7 +163,7 @@ function* runs({ cols, rows, x0, y0, dx, dy, data }, toUnits) {
 }
 
 /** Paint floor not seen by both: strokes rising where the lead alone sees, falling where the trail alone does, a dark mesh where
- * nobody does. The context's transform is units to pixels. @param {CanvasRenderingContext2D} canvas @param {import("./shade.js").Shade} shade @param {ToUnits} toUnits */
+ * nobody does. The context's transform is units to pixels. @param {CanvasRenderingContext2D | OffscreenCanvasRenderingContext2D} canvas @param {Shade} shade @param {ToUnits} toUnits */
 export function paintShade(canvas, shade, toUnits) {
   const paths = KINDS.map(() => new Path2D());
   for (const [kind, left, top, right, bottom] of runs(shade, toUnits)) paths[kind].rect(left, top, right - left, bottom - top);
@@ -180,7 +177,7 @@ export function paintShade(canvas, shade, toUnits) {
   });
 }
 
-/** @param {CanvasRenderingContext2D} canvas @param {number} kind @returns {CanvasPattern | string} */
+/** @param {CanvasRenderingContext2D | OffscreenCanvasRenderingContext2D} canvas @param {number} kind @returns {CanvasPattern | string} */
 function hatch(canvas, kind) {
   const step = kind ? 8 : 4, zoom = Math.max(1, canvas.getTransform().a), tile = new OffscreenCanvas(Math.round(step * zoom), Math.round(step * zoom));
   const pen = /** @type {OffscreenCanvasRenderingContext2D} */ (tile.getContext("2d"));
@@ -189,7 +186,7 @@ function hatch(canvas, kind) {
   pen.fillRect(0, 0, step, step);
   pen.globalAlpha = kind ? 0.62 : 0.55;
   pen.lineWidth = kind ? 1.2 : 0.8;
-  if (kind) pen.strokeStyle = getComputedStyle(canvas.canvas).getPropertyValue("--soft") || "black";
+  if (kind) pen.strokeStyle = getComputedStyle(document.documentElement).getPropertyValue("--soft") || "black";
   for (const shift of [-step, 0, step]) {
     for (const way of kind === 1 ? [1] : kind === 2 ? [-1] : [1, -1]) {
       pen.moveTo(shift - 1, way > 0 ? step + 1 : -1);

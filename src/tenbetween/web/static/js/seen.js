@@ -2,29 +2,7 @@
 // What two officials see of players as flat discs: the twin of tenbetween.sight, for while one drags. The server's
 // answer decides; a test holds the two together, number for number and letter for letter. Lengths in feet.
 
-/** @typedef {"lead" | "trail"} Role */
-/** @typedef {{ id: string, team: string, x: number, y: number }} Player a place not known is null or not a number */
-/** @typedef {{ x: number, y: number, facing?: number | null }} Official */
-/** @typedef {{ court?: any, players: Player[], matchups: string[][], ball: number[], officials: Record<Role, Official> }} Scene */
-/** @typedef {Record<string, any>} Settings every setting of the sight room, by its name there */
-/** @typedef {{ dx: number, dy: number, distance: number, direction: number, half: number, power: number }} Bearing */
-/**
- * @typedef {object} Parts one look before facing; angles in radians
- * @property {number} openness @property {number} clear @property {number} gap @property {number} distance
- * @property {number} closeness @property {number} width @property {number} apart @property {number} middle
- * @property {number[]} hides share of the space between the two behind each player
- */
-/**
- * @typedef {object} Look
- * @property {Role} official @property {string[]} matchup @property {number} openness @property {number} clear
- * @property {number} gap_deg @property {number} distance @property {number} closeness @property {number} width
- * @property {number} in_field @property {number} value @property {number} apart_deg
- * @property {string | null} screened_by @property {Record<string, number>} hidden_by
- * @property {boolean} straight_lined @property {string} cause @property {string} why
- */
-/** @typedef {{ ok: boolean, opposition_deg: number | null, share_between: number | null, behind: string[], behind_of: Record<Role, string[]> }} BoxedIn */
-/** @typedef {{ deg: number, given: boolean }} Facing */
-/** @typedef {{ looks: Look[], coverage: number | null, double_coverage: number | null, blind_spots: string[][], boxed_in: BoxedIn, facing: Record<Role, Facing> }} Seen */
+/** @import { Bearing, BoxedIn, Look, Official, Parts, Place, Player, Role, Scene, Seen, Settings } from "./sight.js" */
 
 export const TAU = 2 * Math.PI;
 export const DEG = 180 / Math.PI;
@@ -64,7 +42,7 @@ export function knownPart(scene) {
   return { ...scene, players, matchups: scene.matchups.filter((one) => there.has(one[0]) && there.has(one[1])) };
 }
 
-/** How bodies stand in view of a place. @param {{x: number, y: number}} at @param {Player[]} players @param {number} radius @returns {Bearing[]} */
+/** How bodies stand in view of a place. @param {Place} at @param {Player[]} players @param {number} radius @returns {Bearing[]} */
 export function bearings(at, players, radius) {
   return players.map((one) => {
     const dx = one.x - at.x, dy = one.y - at.y, distance = long(dx, dy);

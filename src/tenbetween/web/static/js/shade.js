@@ -3,14 +3,7 @@
 
 import { DEG, ROLES, even, knownPart, see, wrapped } from "./seen.js";
 
-/** @typedef {import("./seen.js").Scene} Scene */
-/** @typedef {import("./seen.js").Settings} Settings */
-/**
- * @typedef {object} Shade cell (i, j) is data[i * rows + j], its middle at (x0 + (i + 0.5) dx, y0 + (j + 0.5) dy)
- * @property {number} cols @property {number} rows @property {number} x0 @property {number} y0
- * @property {number} cell the side asked for @property {number} dx @property {number} dy the sides as they fit
- * @property {Uint8Array} data 1 the lead sees it, 2 the trail does, 4 under a body (then 1 and 2 too: not counted as hidden)
- */
+/** @import { Place, Scene, Seen, Settings, Shade } from "./sight.js" */
 
 /** Length and width of the floor. @param {Scene} scene @returns {[number, number]} */
 export function floorOf({ court }) {
@@ -20,9 +13,10 @@ export function floorOf({ court }) {
 }
 
 /**
+ * Bits of a cell: 1 the lead sees it, 2 the trail does, 4 it is under a body (then 1 and 2 too: not counted as hidden).
  * @param {Scene} given @param {Settings} settings
- * @param {{ cell?: number, field?: boolean, seen?: import("./seen.js").Seen }} [how] field: only what lies in his usable field
- * of view; seen: what see() said of this scene, when it is at hand
+ * @param {{ cell?: number, field?: boolean, seen?: Seen }} [how] field: only what lies in his usable field of view; seen:
+ * what see() said of this scene, when it is at hand
  * @returns {Shade}
  */
 export function shade(given, settings, { cell = 1, field = false, seen } = {}) {
@@ -60,7 +54,7 @@ function hidden(rx, ry, bodies, square) {
   return false;
 }
 
-/** Mark the floor under a body. @param {Shade} found @param {{x: number, y: number}} body @param {number} radius @param {number} length @param {number} width */
+/** Mark the floor under a body. @param {Shade} found @param {Place} body @param {number} radius @param {number} length @param {number} width */
 function under({ cols, rows, dx, dy, data }, body, radius, length, width) {
   for (let i = Math.max(0, Math.floor((body.x - radius) / dx) - 1); i < cols && i * dx < body.x + radius; i++) {
     for (let j = Math.max(0, Math.floor((body.y - radius) / dy) - 1); j < rows && j * dy < body.y + radius; j++) {

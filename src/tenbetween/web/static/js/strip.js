@@ -5,12 +5,9 @@
 import { drawing } from "./overlay.js";
 import { DEG, bearings, covered, knownPart, see, wrapped } from "./seen.js";
 
-/** @typedef {import("./seen.js").Scene} Scene */
-/** @typedef {import("./seen.js").Role} Role */
-/** @typedef {import("./seen.js").Settings} Settings */
-/** @typedef {{ id: string, team: string, off: number, half: number, distance: number, share: number, by: string }} Upright angles in degrees, left of where he faces above 0 */
+/** @import { Bearing, Put, Role, Scene, Seen, Settings, Upright } from "./sight.js" */
 
-const WIDE = 600, HIGH = 120, EDGE = 20, EYES = 50, FEET = 112;
+const WIDE = 600, HIGH = 120, EDGE = 20, EYES = 58, FEET = 116;
 export const FLAT = "Bodies are flat discs: heads, arms and height are not modelled.";
 
 /** Visible share of each known player, and who hides most of him. @param {Scene} given @param {Role} role @param {Settings} settings @returns {Record<string, { share: number, by: string }>} */
@@ -20,13 +17,15 @@ export function visible(given, role, settings) {
   return Object.fromEntries(players.map((player, i) => {
     if (inside >= 0) return [player.id, seen[i].power <= 0 ? { share: 1, by: "" } : { share: 0, by: players[inside].id }];
     const half = seen[i].half, pieces = players.map((_, j) => (j === i ? [] : hiding(seen, i, j, settings.radius)));
-    const most = pieces.map((one) => one.reduce((total, [start, end]) => total + end - start, 0));
+    const much = pieces.map((one) => one.reduce((total, [start, end]) => total + end - start, 0));
+    // Of equal ones the nearer: it is the one he sees there.
+    const most = much.reduce((top, one, j) => (one > much[top] + 1e-9 || (one > much[top] - 1e-9 && seen[j].distance < seen[top].distance) ? j : top), 0);
     const share = Math.min(1, Math.max(0, 1 - covered(pieces.flat(), -half, half) / (2 * half)));
-    return [player.id, { share, by: share < 1 ? players[most.indexOf(Math.max(...most))].id : "" }];
+    return [player.id, { share, by: share < 1 ? players[most].id : "" }];
   }));
 }
 
-/** The parts of body i's angle, from its middle, where body j is met first. @param {import("./seen.js").Bearing[]} seen @param {number} i @param {number} j @param {number} radius */
+/** The parts of body i's angle, from its middle, where body j is met first. @param {Bearing[]} seen @param {number} i @param {number} j @param {number} radius */
 function hiding(seen, i, j, radius) {
   const one = seen[i], other = seen[j], turn = wrapped(other.direction - one.direction);
   const low = Math.max(-one.half, turn - other.half), high = Math.min(one.half, turn + other.half);
@@ -47,7 +46,7 @@ function hiding(seen, i, j, radius) {
   });
 }
 
-/** The strip of what he sees; returns it in words. @param {SVGSVGElement} svg @param {Scene} given @param {Role} role @param {Settings} settings @param {import("./seen.js").Seen} [seen] what see() said of this scene */
+/** The strip of what he sees; returns it in words. @param {SVGSVGElement} svg @param {Scene} given @param {Role} role @param {Settings} settings @param {Seen} [seen] what see() said of this scene */
 export function drawStrip(svg, given, role, settings, seen = see(given, settings)) {
   const { put, done } = drawing(svg), scene = knownPart(given), at = scene.officials[role], facing = seen.facing[role].deg / DEG;
   const field = Math.min(180, settings.usable / 2), perDegree = (WIDE / 2 - EDGE) / field, shares = visible(scene, role, settings);
@@ -62,7 +61,7 @@ export function drawStrip(svg, given, role, settings, seen = see(given, settings
   /** @param {number} off */
   const across = (off) => WIDE / 2 - Math.min(Math.max(off, -field), field) * perDegree;
   /** @param {number} distance @param {number} feet below his eyes, or above */
-  const down = (distance, feet) => Math.min(FEET, EYES + 0.45 * perDegree * Math.atan(feet / Math.max(distance, 0.1)) * DEG);
+  const down = (distance, feet) => Math.min(FEET, Math.max(EYES - 16, EYES + 0.45 * perDegree * Math.atan(feet / Math.max(distance, 0.1)) * DEG));
 
   for (const [name, value] of [["viewBox", `0 0 ${WIDE} ${HIGH}`], ["role", "img"], ["aria-label", words]]) svg.setAttribute(name, value);
   svg.classList.add("strip");
@@ -90,7 +89,7 @@ export function drawStrip(svg, given, role, settings, seen = see(given, settings
   return words;
 }
 
-/** Names over the uprights, in the first row where there is room. @param {Upright[]} inView from his left @param {(off: number) => number} across @param {ReturnType<typeof drawing>["put"]} put */
+/** Names over the uprights, in the first row where there is room. @param {Upright[]} inView from his left @param {(off: number) => number} across @param {Put} put */
 function labels(inView, across, put) {
   const ends = [0, 0, 0];
   for (const one of inView) {
