@@ -24,6 +24,7 @@ COMMANDS: dict[str, str] = {
     "book": "book:book",
     "court": "court:court",
     "sight": "sight:sight",
+    "show": "draw:show",
     "serve": "serve:serve",
     "demo": "serve:demo",
     "completion": "completion:completion",
