@@ -27,6 +27,7 @@ COMMANDS: dict[str, str] = {
     "run": "run:run",
     "tracks": "tracks:tracks",
     "play": "play:play",
+    "show": "draw:show",
     "serve": "serve:serve",
     "demo": "serve:demo",
     "completion": "completion:completion",

@@ -11,6 +11,7 @@ from math import asin, atan2, cos, hypot, pi, sin
 
 from tenbetween.scene import Scene
 from tenbetween.situation import PointFt, Role
+from tenbetween.units import feet
 
 _WIDEST = pi * 0.99
 _PIECES = 32
@@ -141,11 +142,21 @@ def box_of(scene: Scene, behind_of: dict[Role, tuple[str, ...]], radius: float) 
         one = cone(scene.crew.of(role).at, ahead, radius)
         if one is not None:
             found.append((role, one))
-    both = shared(found[0][1], found[1][1]) if len(found) == 2 else ()
+    both = _on_floor(shared(found[0][1], found[1][1]), scene) if len(found) == 2 else ()
     names = {name for role in roles for name in behind_of.get(role, ())}
     behind = tuple(player.id for player in scene.players if player.id in names)
     outside = tuple(p.id for p in scene.players if p.id not in names and not _between(scene, p.at))
     return Box(tuple(found), both, outside, behind)
+
+
+def _on_floor(shape: tuple[PointFt, ...], scene: Scene) -> tuple[PointFt, ...]:
+    """Return the part of a shape on the floor or close beside it, where somebody may stand."""
+    x, y = feet(scene.court.length) + MARGIN, feet(scene.court.width) + MARGIN
+    corners = ((-MARGIN, -MARGIN), (x, -MARGIN), (x, y), (-MARGIN, y))
+    points = list(shape)
+    for first, last in zip(corners, (*corners[1:], corners[0]), strict=True):
+        points = _left_of(points, first, last)
+    return tuple(points)
 
 
 def _between(scene: Scene, at: PointFt) -> bool:

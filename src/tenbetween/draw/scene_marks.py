@@ -21,8 +21,9 @@ from tenbetween.draw.svg import Point
 
 KINDS = ("open", "straight-lined", "screened", "other")
 """Every kind of look line."""
-LEAST_BODY = 8.0
-"""Least half width of a player, so that his number has room."""
+LEAST_BODY, SMALL_BODY, SMALL_BELOW = 8.0, 6.4, 4.5
+"""Least half width of a player, so that his number has room; in pictures below a scale a smaller one, so that
+two who stand close are two."""
 BALL = 5.0
 _DASH: dict[str, str | None] = {
     "open": None,
@@ -36,10 +37,10 @@ _WIDE = {"open": 2.4, "straight-lined": 2.2, "screened": 3.2, "other": 1.3}
 def body_size(scale: float) -> float:
     """Return half the width of a player as drawn: his true 0.9 ft, but never too small for his number.
 
-    >>> body_size(4), body_size(12)
-    (8.0, 10.8)
+    >>> body_size(3), body_size(6), body_size(12)
+    (6.4, 8.0, 10.8)
     """
-    return max(LEAST_BODY, 0.9 * scale)
+    return max(LEAST_BODY if scale >= SMALL_BELOW else SMALL_BODY, 0.9 * scale)
 
 
 def short_name(name: str) -> str:
@@ -60,7 +61,7 @@ def player(radius: float, team: str, name: str, ink: Ink) -> str:
     1
     """
     letters = short_name(name)
-    size = max(11.0, radius * (1.38 if len(letters) == 1 else 1.15))
+    size = max(11.0 if radius >= LEAST_BODY else 0.0, radius * (1.38 if len(letters) == 1 else 1.15))
     if team == "a":
         shape = svg.tag("circle", cx=0, cy=0, r=radius, fill=ink.ink, stroke=ink.page, stroke_width=1.2)
         colour = ink.on_ink

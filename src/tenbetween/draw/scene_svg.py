@@ -21,7 +21,6 @@ from tenbetween.draw.scene_key import cone_edge, moved_to
 from tenbetween.draw.scene_words import ROLES, holder, kind_of, scene_words, screener
 from tenbetween.draw.svg import Point
 from tenbetween.scene import Scene, known_part
-from tenbetween.scene.play import PlayStep
 from tenbetween.situation import Basket, Person, PointFt, Role
 
 if TYPE_CHECKING:
@@ -38,10 +37,14 @@ class View(NamedTuple):
     turned: bool = False
     theme: str = "screen"
     scale: float = 8.0
+    compact: bool = False
+    """A small picture on a page of many."""
 
     def frame(self, scene: Scene) -> Frame:
         """Return the frame of the picture."""
-        return frame_of(scene.court, half=self.half, scale=self.scale, turned=self.turned)
+        return frame_of(
+            scene.court, half=self.half, scale=self.scale, turned=self.turned, compact=self.compact
+        )
 
     @property
     def ink(self) -> Ink:
@@ -75,35 +78,46 @@ def scene_svg(
     4
     """
     view = View(half, turned, theme, scale)
+    explained = key if key is not None else theme != "screen"
+    said = description or scene_words(scene, lead, sight)
+    return painted(scene, view, lead, sight=sight, shade=shade, key=explained, said=(title or "Scene", said))
+
+
+def painted(
+    scene: Scene,
+    view: View,
+    lead: Person,
+    *,
+    sight: Sight | None = None,
+    shade: Field | None = None,
+    ways: Sequence[str] = (),
+    key: bool = False,
+    said: tuple[str, str] = ("Scene", ""),
+) -> str:
+    """Return the picture of a scene in a view; ``ways`` lie below the tokens, ``said`` is title and description."""
     scene = known_part(scene)
     frame, ink = view.frame(scene), view.ink
+    seen = (_group("box", ()), _group("looks", ()))
+    if sight is not None:
+        seen = seen_by_crew(scene, sight, frame, ink)
     groups = [
         svg.tag("g", *floor(scene.court, frame, ink), table(frame, ink), class_="floor"),
         _group("shade", () if shade is None else scene_shade.cells(shade, frame)),
-        _group("box", () if sight is None else _box(scene, sight, frame, ink)),
-        _group("looks", () if sight is None else _looks(scene, sight, frame, ink)),
+        *seen,
+        *([svg.tag("g", *ways, class_="ways")] if ways else []),
         tokens(scene, lead, frame, ink, sight),
     ]
     defs = [scene_shade.patterns(ink)] if shade is not None else []
-    defs += [_dots(ink)] if sight is not None else []
+    defs += [dots(ink)] if sight is not None else []
     wide, high = frame.size
-    if key if key is not None else theme != "screen":
+    if key:
         words, more = _key(sight, shade is not None, frame, ink)
         groups.append(words)
         high += more
-    said = description or scene_words(scene, lead, sight)
-    return svg.picture(wide, high, title or "Scene", said, *defs, *groups)
+    return svg.picture(wide, high, *said, *defs, *groups)
 
 
-def step_svg(step: PlayStep, view: View, *, title: str = "", sight: Sight | None = None) -> str:
-    """Return the picture of one step of a play as it ends."""
-    return scene_svg(
-        step.scene, lead=step.lead, half=view.half, turned=view.turned, theme=view.theme, scale=view.scale,
-        sight=sight, title=title,
-    )  # fmt: skip
-
-
-def _group(name: str, inside: Sequence[str] | Iterator[str]) -> str:
+def _group(name: str, inside: Sequence[str]) -> str:
     # An empty group still stands, so that a page has a place to draw into.
     return svg.tag("g", *inside, class_=name) if inside else f'<g class="{name}"></g>'
 
@@ -186,6 +200,12 @@ def seen_turn(deg: float, frame: Frame) -> float:
 # ---- what they see ----
 
 
+def seen_by_crew(scene: Scene, sight: Sight, frame: Frame, ink: Ink) -> tuple[str, str]:
+    """Return box and looks of a scene whose places are all known; ``dots`` has to stand once in the picture."""
+    box = _group("box", _box(scene, sight, frame, ink))
+    return box, _group("looks", _looks(scene, sight, frame, ink))
+
+
 def _looks(scene: Scene, sight: Sight, frame: Frame, ink: Ink) -> list[str]:
     there = {player.id for player in scene.players}
     found: list[str] = []
@@ -254,10 +274,11 @@ def _cone(one: Cone, role: Role, frame: Frame, ink: Ink) -> Iterator[str]:
         yield cone_edge(_seen(one.bow(far), frame), "lead", ink, name=f"bow of-{role}")
 
 
-def _dots(ink: Ink) -> str:
-    dots = "".join(svg.tag("circle", cx=x, cy=y, r=1.0, fill=ink.spot) for x, y in ((2.5, 2.5), (7.5, 7.5)))
+def dots(ink: Ink) -> str:
+    """Return the pattern of what both hold."""
+    spots = "".join(svg.tag("circle", cx=x, cy=y, r=1.0, fill=ink.spot) for x, y in ((2.5, 2.5), (7.5, 7.5)))
     return svg.tag("defs", svg.tag(
-        "pattern", dots, id="box-shared", patternUnits="userSpaceOnUse", width=10, height=10
+        "pattern", spots, id="box-shared", patternUnits="userSpaceOnUse", width=10, height=10
     ))  # fmt: skip
 
 
