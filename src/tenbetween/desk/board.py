@@ -6,10 +6,12 @@ Joins scene, sight and drawing; the play comes in, plain values go out. Keeps no
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from typing import Any
 
 from msgspec import to_builtins
 
+from tenbetween.desk.export import export_play
 from tenbetween.desk.scenes import seen_page, spoken
 from tenbetween.draw.frame import affine, frame_of
 from tenbetween.draw.scene_svg import scene_svg
@@ -92,6 +94,25 @@ def seen_parts(scene: Scene, owners: dict[str, Role] | None, settings: Settings 
         "scene_line": scene_line(scene),
         "speak": spoken(seen),
     }
+
+
+def file_of(
+    play: Play,
+    kind: str,
+    step: int,
+    *,
+    progress: Callable[[int, int], object] | None = None,
+    cancel: Callable[[], bool] | None = None,
+) -> tuple[str, bytes]:
+    """Return a name for the file, without names of people, and its content; a still shows looks and shading.
+
+    Raises:
+        TenbetweenError: no such kind, or an extra that is not installed.
+    """
+    shown: Page = {"shade": True, "looks": True} if kind in ("png", "pdf") else {}
+    if kind == "png":
+        shown["step"] = step + 1
+    return f"tenbetween-play.{kind}", export_play(play, kind, progress=progress, cancel=cancel, **shown)
 
 
 def positions(scene: Scene, sight: Sight) -> list[Page]:

@@ -520,6 +520,27 @@ class Workbench:
 
         return board.of_line(scene, turned=turned)
 
+    def board_of_play(self, id: str, *, turned: bool) -> Json:
+        """Return the court screen of a saved play."""
+        from tenbetween.desk import board
+
+        play = read_play(self.store.get("play", id).value.play.data())
+        return board.board_page(play, None, turned=turned)
+
+    def play_file(
+        self,
+        play: Json,
+        kind: str,
+        step: int,
+        *,
+        progress: Callable[[int, int], object] | None = None,
+        cancel: Callable[[], bool] | None = None,
+    ) -> tuple[str, bytes]:
+        """Return a file name and the play as it stands: svg, mp4, gif, pdf, png or json."""
+        from tenbetween.desk import board
+
+        return board.file_of(read_play(play), kind, step, progress=progress, cancel=cancel)
+
     def seen(self, scene: Json, line: str, step: int = 1) -> Json:
         """Return what is seen of a contract scene; with a line, from step 1 on, by who has which line in that answer."""
         from tenbetween.desk import board

@@ -5,7 +5,7 @@ The shapes are plain JSON values, so a page and a program read the same; words a
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Protocol, TypedDict
 
 Json = dict[str, Any]
@@ -198,18 +198,26 @@ class Workbench(Protocol):
         """Return what is seen of a contract scene; with the line of its situation, by that answer's lines."""
         ...
 
-    def save_play(self, play: Json, id: str) -> str:
-        """Keep a play, or its changes; return its id."""
+    def save_play(self, play: Json, title: str = "", id: str | None = None) -> Json:
+        """Keep a play under a title, or its changes under its id: id, href, words."""
         ...
 
-    def plays(self, provision: str = "") -> Sequence[Json]:
+    def plays(self, provision: str | None = None) -> Sequence[Json]:
         """Return the saved plays, newest first; those that show a provision when one is named."""
         ...
 
-    def withdraw_play(self, id: str) -> str:
-        """Withdraw a play; return its title."""
+    def withdraw_play(self, id: str) -> Json:
+        """Withdraw a play; undo brings it back."""
         ...
 
-    def play_file(self, play: Json, kind: str, step: int) -> tuple[str, bytes]:
+    def play_file(
+        self,
+        play: Json,
+        kind: str,
+        step: int,
+        *,
+        progress: Callable[[int, int], object] | None = None,
+        cancel: Callable[[], bool] | None = None,
+    ) -> tuple[str, bytes]:
         """Return a file name and the play as svg, mp4, gif, pdf, png or json."""
         ...

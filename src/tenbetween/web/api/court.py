@@ -37,15 +37,14 @@ async def see(request: Request) -> Response:
 async def keep(request: Request) -> Response:
     """Keep a play under its title, or its changes under its id."""
     given = _object(read_json(await request.body()), "play")
-    kept = request.app.state.workbench.save_play(given["play"], str(given.get("id", "")))
-    return JSONResponse({"id": kept, "url": f"/plays/{kept}?" + urlencode({"said": "Saved."})})
+    play = _object(given["play"], "title")
+    kept = request.app.state.workbench.save_play(play, str(play["title"]), str(given.get("id", "")) or None)
+    return JSONResponse({"id": kept["id"], "url": f"{kept['href']}?" + urlencode({"said": kept["words"]})})
 
 
 def _object(given: Any, needs: str) -> dict[str, Any]:
     if not isinstance(given, dict) or needs not in given:
-        raise FormatError(
-            Problem(needs, "nothing", f'an object with "{needs}"', f'send {{"{needs}": ...}}')
-        )
+        raise FormatError(Problem(needs, "nothing", f'an object with "{needs}"', f'send {{"{needs}": ...}}'))
     return given
 
 

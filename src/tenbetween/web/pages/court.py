@@ -51,7 +51,9 @@ def _turned(request: Request) -> bool:
     return "turned" in request.cookies.get(LOOK_COOKIE, "")
 
 
-def _page(request: Request, board: Json, *, status: int = 200, problems: list[Json] | None = None) -> Response:
+def _page(
+    request: Request, board: Json, *, status: int = 200, problems: list[Json] | None = None
+) -> Response:
     shown = {
         "problems": problems or [],
         "said": request.query_params.get("said", ""),
@@ -85,7 +87,7 @@ async def file(request: Request) -> Response:
 async def plays_page(request: Request) -> Response:
     """Show the saved plays, all or those that show a provision."""
     provision = request.query_params.get("provision", "").strip()
-    plays = request.app.state.workbench.plays(provision)
+    plays = request.app.state.workbench.plays(provision or None)
     said = request.query_params.get("said", "")
     return page(request, "plays.html", plays=plays, provision=provision, said=said)
 
@@ -93,16 +95,14 @@ async def plays_page(request: Request) -> Response:
 async def play_page(request: Request) -> Response:
     """Open one saved play on the court."""
     found = request.path_params["id"]
-    board = await run_in_threadpool(
-        request.app.state.workbench.board_of_play, found, turned=_turned(request)
-    )
+    board = await run_in_threadpool(request.app.state.workbench.board_of_play, found, turned=_turned(request))
     return _page(request, {**board, "saved": found})
 
 
 async def withdraw(request: Request) -> Response:
     """Take a play off the list; the journal keeps it, undo brings it back."""
-    title = request.app.state.workbench.withdraw_play(request.path_params["id"])
-    return back_to("/plays", f"“{title}” is withdrawn. Undo stands under History.")
+    request.app.state.workbench.withdraw_play(request.path_params["id"])
+    return back_to("/plays", "The play is withdrawn. Undo stands under History.")
 
 
 ROUTES = [

@@ -1,6 +1,7 @@
 // @ts-check
 // The court screen: joins the board, what is seen, the player, the pen, the tools and the keys.
 
+import { paint } from "./board-film.js";
 import { BoardPen } from "./board-pen.js";
 import { BoardPlayer } from "./board-play.js";
 import { BoardSight } from "./board-see.js";
@@ -195,7 +196,7 @@ async function save() {
   const play = { ...board.state.play, title: title.value.trim() || board.state.play.title };
   const answer = await fetch("/api/v1/plays", { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify({ play, id: board.dataset.saved ?? "" }) });
   const found = await answer.json();
-  if (!answer.ok) return speak(found.errors.map((/** @type {any} */ one) => `${one.where}: ${one.found}. ${one.do}.`).join(" "));
+  if (!answer.ok) return speak(found.errors.map((/** @type {any} */ one) => `${one.where}: ${one.found}. ${one.do}.`).join(" "), true);
   location.assign(found.url);
 }
 
@@ -231,7 +232,12 @@ document.addEventListener("change", (event) => {
 });
 document.addEventListener("submit", (event) => {
   const form = /** @type {HTMLFormElement} */ (event.target);
-  if (form.matches("[data-handed]")) handed(form);
+  if (!form.matches("[data-handed]")) return;
+  handed(form);
+  const kind = /** @type {HTMLButtonElement | null} */ (event.submitter)?.value ?? "";
+  if (kind !== "mp4" && kind !== "gif") return;
+  event.preventDefault();
+  paint(board.state.play, kind);
 });
 document.addEventListener("keydown", (event) => {
   const target = /** @type {Element} */ (event.target);

@@ -132,13 +132,13 @@ export class BoardSight {
     try {
       answer = await fetch("/api/v1/see", { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify({ scene, ...more }) });
     } catch {
-      speak("The workbench does not answer. Start tenbetween again; the court still shows what it reckons itself.");
+      speak("The workbench does not answer. Start tenbetween again; the court still shows what it reckons itself.", true);
       return null;
     }
     const found = await answer.json();
     if (mine !== this.asked) return null;
     if (!answer.ok) {
-      speak(found.errors.map((/** @type {any} */ one) => `${one.where}: ${one.found}. ${one.do}.`).join(" "));
+      speak(found.errors.map((/** @type {any} */ one) => `${one.where}: ${one.found}. ${one.do}.`).join(" "), true);
       return null;
     }
     return found;
@@ -158,7 +158,7 @@ function bar(name, share, said) {
 
 /**
  * The outline of all cells of a kind, as one run a row along the court.
- * @param {import("./shade.js").Shade} floor
+ * @param {import("./sight.js").Shade} floor
  * @param {(bits: number) => boolean} has
  * @param {(x: number, y: number) => [number, number]} units
  */
