@@ -125,7 +125,7 @@ export class BoardState {
   mirror(ends, sides) {
     const { length, width } = this.size;
     /** @param {number} x @param {number} y @returns {[number, number]} */
-    const turned = (x, y) => [tidy(ends ? length - x : x), tidy(sides ? width - y : y)];
+    const turned = (x, y) => [exact(ends ? length - x : x), exact(sides ? width - y : y)];
     for (const step of this.play.steps) {
       for (const one of [...step.players, step.officials.lead, step.officials.trail]) [one.x, one.y] = turned(one.x, one.y);
       for (const official of [step.officials.lead, step.officials.trail]) {
@@ -172,6 +172,11 @@ export function personIn(step, role) {
 /** @param {number} value @param {number} low @param {number} high */
 export function clamp(value, low, high) {
   return Math.min(Math.max(value, low), high);
+}
+
+/** @param {number} value so that turning twice gives the same place again */
+function exact(value) {
+  return Math.round(value * 1e6) / 1e6 + 0;
 }
 
 /** @param {number} value a hundredth of a foot is finer than anybody places */

@@ -304,7 +304,8 @@ export class SceneBoard extends HTMLElement {
 function called(id, key) {
   if (id === "ball") return "Ball";
   if (id === "lead" || id === "trail") return `${id === "lead" ? "L" : "T"} ${id}, ${key}`;
-  return id.startsWith("a") ? `${id} attacker` : `${id} defender`;
+  // What stands in the mark comes first, so that saying what one sees finds it.
+  return `${id.replace(/^[ab]/, "")} ${id.startsWith("a") ? "attacker" : "defender"} ${id}`;
 }
 
 /** @param {number} value */
