@@ -14,7 +14,7 @@ from shapely.geometry import LineString, Point, Polygon
 from tenbetween.court import court_of, mirror_feet
 from tenbetween.errors import TenbetweenError
 from tenbetween.movement import BRISK, Legs, Manners, Path, on_the_way, path
-from tenbetween.movement.plane import around, length_in, nearest
+from tenbetween.movement.plane import around, clear, length_in, nearest
 from tenbetween.scene import Crew, Official, Player, Scene, mirrored
 
 COURT = court_of("us-hs")
@@ -212,6 +212,7 @@ def test_gait_follows_from_where_he_looks() -> None:
     assert {leg.facing for leg in towards.legs} == {0.0}
     times = [on_the_way(way, BRISK).arrival.total for way in (towards, away)]
     assert times[0] < times[1]
+    assert {on_the_way(way, BRISK).arrival.feet for way in (towards, away)} == {20.0}
 
 
 def test_looking_where_he_runs_he_loses_the_players() -> None:
@@ -257,6 +258,16 @@ def test_the_polygon_round_a_disc_stays_outside_and_close() -> None:
     corners = around((3.0, 4.0), 2.5)
     assert Polygon(corners).contains(Point(3.0, 4.0).buffer(2.499))
     assert max(dist(one, (3.0, 4.0)) for one in corners) < 2.5 * 1.02
+
+
+@given(places, places, places, st.floats(0, 20))
+def test_clear_of_a_disc_as_its_nearest_point_tells(
+    a: tuple[float, float], b: tuple[float, float], middle: tuple[float, float], radius: float
+) -> None:
+    away = LineString([a, b]).distance(Point(middle)) if a != b else dist(a, middle)
+    assert nearest(a, b, middle) == pytest.approx(away, abs=1e-9)
+    assume(abs(away - radius) > 1e-6)
+    assert clear(a, b, [(middle, radius)]) == (away > radius)
 
 
 @given(places, places, st.lists(places, min_size=3, max_size=3))

@@ -272,6 +272,14 @@ def test_on_the_spot_already_there_is_no_line_to_go_back_on() -> None:
     assert found.wins
 
 
+def test_near_enough_already_he_is_there_however_soon_the_ball_comes() -> None:
+    at_once = (BallStep("steal"),)
+    near, far = (race((x, 25.0), (97.5, 25.0), (88.0, 25.0), at_once, BRISK) for x in (92.0, 89.0))
+    assert (near.wins, near.official.total, near.margin_s) == (True, 0.0, near.ball_s)
+    assert not far.wins
+    assert near.deepest_ft == far.deepest_ft == 8.0
+
+
 def test_a_route_that_cannot_be_is_refused_with_every_step() -> None:
     with pytest.raises(TenbetweenError) as fault:
         ball_parts((5.0, 25.0), (BallStep("pass"), BallStep("steal", (1.0, 1.0)), BallStep("kick")))  # type: ignore[arg-type]

@@ -31,7 +31,7 @@ def runs_of(walk: Walk, legs: Legs = JOGGER) -> Runs:
     >>> rows = [Stoppage(row=1, why="game_start", ball="dark"), Stoppage(row=2, why="made_goal")]
     >>> found = runs_of(walk(load_book("us-hs-2025"), Opening(), rows))
     >>> [(one.person, one.runs, round(one.feet)) for one in found.by_official]
-    [('referee', 1, 52), ('umpire', 1, 79)]
+    [('referee', 1, 86), ('umpire', 1, 55)]
     """
     found: list[Run] = []
     not_known = 0

@@ -12,13 +12,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from heapq import heappop, heappush
 from itertools import pairwise
-from math import atan2, ceil, degrees, dist, isfinite
+from math import atan2, ceil, degrees, dist, inf, isfinite
 from typing import Literal, get_args
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tenbetween.errors import Problem, TenbetweenError, one_of
-from tenbetween.movement.plane import JUST, Area, around, length_in, nearest, strip
+from tenbetween.movement.plane import JUST, Area, around, clear, length_in, strip
 from tenbetween.movement.profiles import Legs
 from tenbetween.movement.run import Arrival, time_to
 from tenbetween.scene import Scene, known_part
@@ -186,39 +187,46 @@ class _Ground:
 
     def open(self, a: PointFt, b: PointFt) -> bool:
         """Whether the straight piece stays clear of every disc."""
-        return all(nearest(a, b, middle) >= radius - JUST for middle, radius in self.discs)
+        return clear(a, b, self.discs)
 
     def cost(self, a: PointFt, b: PointFt) -> float:
         """The length of a piece, with more for every foot where he should not be."""
         return dist(a, b) + self.manners.shun * sum(length_in(a, b, area) for area in self.shunned)
 
     def shortest(self) -> tuple[PointFt, ...] | None:
-        """Return the turning points of the cheapest way (Dijkstra), or None when there is no way at all."""
+        """Return the turning points of the cheapest way, or None when there is no way at all.
+
+        Dijkstra's way, the node first whose cost with the bare distance still to go is least: no way costs less
+        than its distance, so the first time the end is reached is the best.
+        """
         if self.start == self.end:
             return (self.start, self.end)
         least, before, done = {0: 0.0}, {0: 0}, set()
-        queue = [(0.0, 0)]
+        queue = [(dist(self.start, self.end), 0)]
         while queue:
-            so_far, here = heappop(queue)
+            _, here = heappop(queue)
             if here in done:
                 continue
             if here == 1:
                 return self.back(before)
             done.add(here)
-            for there, node in enumerate(self.nodes):
-                if there in done or not self.hopeful(so_far, least.get(there), self.nodes[here], node):
-                    continue
-                if self.open(self.nodes[here], node):
-                    total = so_far + self.cost(self.nodes[here], node)
-                    if total < least.get(there, float("inf")):
-                        least[there], before[there] = total, here
-                        heappush(queue, (total, there))
+            for there, total in self.onward(here, least[here], least, done):
+                least[there], before[there] = total, here
+                heappush(queue, (total + dist(self.nodes[there], self.end), there))
         return None
 
-    @staticmethod
-    def hopeful(so_far: float, least: float | None, a: PointFt, b: PointFt) -> bool:
-        """Whether the bare length of a piece could still be better than what is known."""
-        return least is None or so_far + dist(a, b) < least
+    def onward(
+        self, here: int, so_far: float, least: dict[int, float], done: set[int]
+    ) -> Iterator[tuple[int, float]]:
+        """Tell the nodes that are reached more cheaply from here than before, and at what cost."""
+        a = self.nodes[here]
+        for there, b in enumerate(self.nodes):
+            known = least.get(there, inf)
+            if there in done or so_far + dist(a, b) >= known or not self.open(a, b):
+                continue
+            total = so_far + self.cost(a, b)
+            if total < known:
+                yield there, total
 
     def back(self, before: dict[int, int]) -> tuple[PointFt, ...]:
         """The way told from its end backwards, and turned round."""
@@ -334,7 +342,7 @@ def on_the_way(way: Path, legs: Legs, *, turn_deg: float = 0.0, stop: bool = Tru
     shares = {"forward": 1.0, "sideways": legs.sideways, "backwards": legs.backwards}
     heavy = [leg.feet / shares[leg.gait] for leg in way.legs]
     total = sum(heavy)
-    arrival = time_to(total, legs, 0.0, turn_deg, stop=stop)
+    arrival = replace(time_to(total, legs, 0.0, turn_deg, stop=stop), feet=way.feet)
     seconds: dict[Gait, float] = {"forward": 0.0, "sideways": 0.0, "backwards": 0.0}
     for leg, one in zip(way.legs, heavy, strict=True):
         seconds[leg.gait] += arrival.moving * one / total if total else 0.0

@@ -30,6 +30,32 @@ def nearest(a: PointFt, b: PointFt, p: PointFt) -> float:
     return hypot(a[0] + t * dx - p[0], a[1] + t * dy - p[1])
 
 
+def clear(a: PointFt, b: PointFt, discs: Sequence[tuple[PointFt, float]]) -> bool:
+    """Return whether the segment a-b stays out of every disc; to touch one is to stay out.
+
+    The same as asking ``nearest`` of each, without a root: this is asked thousands of times for one way.
+
+    >>> clear((0.0, 0.0), (10.0, 0.0), [((4.0, 3.0), 3.0)]), clear((0.0, 0.0), (10.0, 0.0), [((4.0, 3.0), 3.1)])
+    (True, False)
+    """
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    long2 = dx * dx + dy * dy
+    for (x, y), radius in discs:
+        if radius <= JUST:
+            continue
+        px, py = x - a[0], y - a[1]
+        along = px * dx + py * dy
+        if along <= 0:
+            miss2 = px * px + py * py
+        elif along >= long2:
+            miss2 = (px - dx) ** 2 + (py - dy) ** 2
+        else:
+            miss2 = (px * dy - py * dx) ** 2 / long2
+        if miss2 < (radius - JUST) ** 2:
+            return False
+    return True
+
+
 def around(middle: PointFt, radius: float) -> Area:
     """Return the corners of a polygon whose sides touch the circle from outside; the same mirrored either way.
 
@@ -48,6 +74,8 @@ def length_in(a: PointFt, b: PointFt, area: Sequence[PointFt]) -> float:
     >>> length_in((-3.0, 2.0), (3.0, 2.0), square), length_in((-3.0, 0.0), (9.0, 0.0), square)
     (3.0, 0.0)
     """
+    if _apart_in(a, b, area, 0) or _apart_in(a, b, area, 1):
+        return 0.0
     sign = 1.0 if _signed(area) > 0 else -1.0
     low, high = 0.0, 1.0
     for p, q in zip(area, (*area[1:], area[0]), strict=True):
@@ -60,6 +88,12 @@ def length_in(a: PointFt, b: PointFt, area: Sequence[PointFt]) -> float:
         elif ends < 0:
             high = min(high, cut)
     return max(0.0, high - low) * dist(a, b)
+
+
+def _apart_in(a: PointFt, b: PointFt, area: Sequence[PointFt], axis: int) -> bool:
+    """Return whether segment and area have nothing in common along an axis: most are told so."""
+    marks = [corner[axis] for corner in area]
+    return max(a[axis], b[axis]) <= min(marks) or min(a[axis], b[axis]) >= max(marks)
 
 
 def _side(p: PointFt, q: PointFt, r: PointFt) -> float:

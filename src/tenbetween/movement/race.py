@@ -22,6 +22,8 @@ from tenbetween.units import FOOT
 BallAct = Literal["rebound", "steal", "pass", "dribble"]
 BALL_ACTS: tuple[BallAct, ...] = get_args(BallAct)
 SHORT_FT = 8.0
+THERE = Arrival(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+"""Of one who has nowhere to go."""
 
 
 class BallStep(Struct, frozen=True):
@@ -73,7 +75,8 @@ def race(
 ) -> Race:
     """Return whether the official is ``short_ft`` before the spot when the ball gets there, and by how much.
 
-    Both start at the same moment, he from standing after his reaction, straight to the spot.
+    Both start at the same moment, he from standing after his reaction, straight to the spot. One who stands near
+    enough already is there at once.
 
     >>> from tenbetween.movement import BRISK
     >>> steal = (BallStep("steal"), BallStep("dribble", (88.75, 25.0)))
@@ -88,8 +91,8 @@ def race(
     parts = ball_parts(ball_at, ball_route, pace)
     ball_s = sum(part.seconds for part in parts)
     feet = max(0.0, dist(official_at, spot) - short_ft)
-    official = time_to(feet, legs, 0.0, turn_deg, stop=False)
-    most = short_ft + feet_within(ball_s - official.turn, legs)
+    official = time_to(feet, legs, 0.0, turn_deg, stop=False) if feet else THERE
+    most = short_ft + feet_within(ball_s - legs.turn_s * abs(turn_deg) / 180, legs)
     margin = ball_s - official.total
     deepest = _beyond(spot, official_at, most, court)
     return Race(official, parts, ball_s, margin, margin >= 0, short_ft, most, deepest, legs, pace)
