@@ -30,11 +30,18 @@ function soon(at = 0) {
   });
 }
 
-/** @param {import("./board-state.js").Step} step @param {number} number */
+let drawn = 0;
+
+/**
+ * One frame of a play: people move in each; shading and strip, which cost most to paint, take turns.
+ * @param {import("./board-state.js").Step} step
+ * @param {number} number
+ */
 function frame(step, number) {
   const scene = { court: board.state.play.court, ...step };
-  sight.quick(scene);
-  sight.strip(scene, eyes);
+  const turn = player.playing ? ++drawn % 4 : -1;
+  sight.quick(scene, 0, turn < 0 || turn === 0);
+  if (turn < 0 || turn === 2) sight.strip(scene, eyes);
   mark(number);
 }
 

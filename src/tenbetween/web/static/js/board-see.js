@@ -44,8 +44,9 @@ export class BoardSight {
    * Draw what is seen of a scene, quickly.
    * @param {any} scene
    * @param {number} [stamp] when the hand moved
+   * @param {boolean} [shading] whether the floor is shaded anew too
    */
-  quick(scene, stamp = 0) {
+  quick(scene, stamp = 0, shading = true) {
     const seen = see(scene, this.settings);
     this.board.facing = { lead: seen.facing.lead.deg, trail: seen.facing.trail.deg };
     /** @param {number} x @param {number} y @returns {[number, number]} */
@@ -54,14 +55,21 @@ export class BoardSight {
     this.layer("box").toggleAttribute("hidden", !this.box);
     if (this.lines) drawLooks(this.layer("looks"), scene, seen, units);
     if (this.box) drawBox(this.layer("box"), scene, seen, units);
-    this.paint(scene, seen);
+    if (shading) this.paint(scene, seen);
     this.turn(seen.facing);
     this.bars(seen);
-    if (stamp) {
+    if (stamp) this.painted(stamp);
+    return seen;
+  }
+
+  /** Note how long it took from the hand's move until the frame was painted. @param {number} stamp */
+  painted(stamp) {
+    const after = new MessageChannel();
+    after.port1.onmessage = () => {
       this.times.push(performance.now() - stamp);
       if (this.times.length > 1000) this.times.shift();
-    }
-    return seen;
+    };
+    after.port2.postMessage(0);
   }
 
   /**
