@@ -21,6 +21,7 @@ from tenbetween.movement import BRISK, time_to
 from tenbetween.scene import ROLES, Play, PlayStep, Scene, end_and_side, formations_for, play_of, stage
 from tenbetween.sight import SIGHT, Settings, Sight, see
 from tenbetween.sight.shade import shade
+from tenbetween.sight.spread import Dice
 from tenbetween.situation import Role, Ruling
 from tenbetween.units import FOOT
 
@@ -32,7 +33,7 @@ START_AT = (56.0, 0.0)
 """Where play stopped in the answer the court screen begins with, when none is asked for."""
 
 
-def of_answer(ruling: Ruling, line: str, formation: str, *, turned: bool) -> Page:
+def of_answer(ruling: Ruling, line: str, formation: str, dice: Dice, *, turned: bool) -> Page:
     """Return the court screen of an answer staged with a formation, at the step where the ball is at disposal.
 
     Raises:
@@ -40,21 +41,20 @@ def of_answer(ruling: Ruling, line: str, formation: str, *, turned: bool) -> Pag
     """
     staged = stage(ruling, formation or None)
     play = play_of(ruling, staged.formation.id, _seconds, line=line)
-    page = board_page(
-        play, owners_of(ruling, staged.scene), turned=turned, number=min(1, len(play.steps) - 1)
-    )
+    number = min(1, len(play.steps) - 1)
+    page = board_page(play, owners_of(ruling, staged.scene), dice, turned=turned, number=number)
     fitting = [{"id": one.id, "title": one.title} for one in formations_for(ruling)]
     return {**page, "formations": fitting, "note": staged.note}
 
 
-def of_line(text: str, *, turned: bool) -> Page:
+def of_line(text: str, dice: Dice, *, turned: bool) -> Page:
     """Return the court screen of a scene in one line: a play of one step.
 
     Raises:
         TenbetweenError: everything in the line that cannot be read.
     """
     step = PlayStep(says="As set up.", scene=read_scene_line(text))
-    return board_page(Play(title="A scene of your own", steps=(step,)), None, turned=turned)
+    return board_page(Play(title="A scene of your own", steps=(step,)), None, dice, turned=turned)
 
 
 def _seconds(feet: float) -> float:
@@ -62,7 +62,9 @@ def _seconds(feet: float) -> float:
     return round(time_to(feet, BRISK, 0.0, 90.0).total, 1) if feet > 0.5 else 0.0
 
 
-def board_page(play: Play, owners: dict[str, Role] | None, *, turned: bool, number: int = 0) -> Page:
+def board_page(
+    play: Play, owners: dict[str, Role] | None, dice: Dice, *, turned: bool, number: int = 0
+) -> Page:
     """Return everything the court screen shows of one step of a play."""
     step = play.steps[number]
     court = step.scene.court
@@ -74,7 +76,7 @@ def board_page(play: Play, owners: dict[str, Role] | None, *, turned: bool, numb
         "frame": affine(frame_of(court, scale=SCALE, turned=turned, half=None)),
         "number": number,
         "size": (court.length / FOOT, court.width / FOOT),
-        **seen_parts(step.scene, owners),
+        **seen_parts(step.scene, owners, dice),
     }
 
 
@@ -85,9 +87,9 @@ def picture(step: PlayStep, *, turned: bool) -> str:
     return scene_svg(scene, lead=step.lead, turned=turned, scale=SCALE, sight=see(scene), shade=field)
 
 
-def seen_parts(scene: Scene, owners: dict[str, Role] | None, settings: Settings = SIGHT) -> Page:
+def seen_parts(scene: Scene, owners: dict[str, Role] | None, dice: Dice, settings: Settings = SIGHT) -> Page:
     """Return what a screen says of one scene: card, list, one line, what to speak."""
-    seen = seen_page(scene, owners, settings)
+    seen = seen_page(scene, owners, settings, dice)
     return {
         "seen": seen,
         "positions": positions(scene, see(scene, settings)),

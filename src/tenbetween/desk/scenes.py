@@ -6,7 +6,6 @@ Joins sight, lines and movement; holds no measure of its own and never makes one
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from random import Random
 from typing import Any
 
 from msgspec import to_builtins
@@ -14,7 +13,6 @@ from msgspec.structs import replace
 
 from tenbetween.court import post
 from tenbetween.draw.phrases import listed
-from tenbetween.formats.scene_line import scene_line
 from tenbetween.formats.sight_json import sight_as_dict
 from tenbetween.movement import BRISK, JOGGER, SPRINTER, Legs
 from tenbetween.movement.race import BallStep, Race, race
@@ -32,7 +30,7 @@ from tenbetween.scene import (
 from tenbetween.sight import SIGHT, BoxedIn, Look, Settings, Sight, see
 from tenbetween.sight.compare import Compared, compare, sensitivity
 from tenbetween.sight.lines import NEAR_ENOUGH, LineHeld, lines_held
-from tenbetween.sight.spread import spread
+from tenbetween.sight.spread import Dice, spread
 from tenbetween.sight.view import FLAT
 from tenbetween.situation import Role, other_basket, other_side
 from tenbetween.units import FOOT
@@ -43,8 +41,15 @@ EVIDENCE = "It shows what stands in the way from a spot. It does not say how wel
 FLOOR = "Warm up on the floor: running and stopping are learnt there, not here."
 
 
-def seen_page(scene: Scene, owners: Mapping[str, Role] | None = None, settings: Settings = SIGHT) -> Page:
+def seen_page(
+    scene: Scene,
+    owners: Mapping[str, Role] | None = None,
+    settings: Settings = SIGHT,
+    dice: Dice | None = None,
+) -> Page:
     """Return what a screen says of one scene; ``owners`` says who has which line, as taught when not given.
+
+    With dice the coverage stands beside that of random pairs.
 
     >>> from tenbetween.scene import Official
     >>> alone = Scene((), (), (60.0, 20.0), Crew(Official((87.0, 40.0)), Official((56.0, 2.0))))
@@ -69,7 +74,7 @@ def seen_page(scene: Scene, owners: Mapping[str, Role] | None = None, settings: 
         "facing": [_facing(role, sight) for role in ROLES],
         "compare": compared(scene, owners, settings),
         "rests": rests(settings),
-        "spread": spread_words(scene, settings),
+        "spread": spread_words(scene, dice, settings) if dice is not None else "",
         "sensitivity": [(name, _number(value)) for name, value in moved.items()],
         "note": f"{FLAT} {EVIDENCE}",
         "sight": sight_as_dict(scene, sight),
@@ -276,9 +281,9 @@ def _stood(one: Compared, crew: Crew, scene: Scene, owners: Mapping[str, Role] |
     }
 
 
-def spread_words(scene: Scene, settings: Settings = SIGHT) -> str:
-    """Return where the crew's coverage lies among random pairs; the same scene always draws the same pairs."""
-    found = spread(scene, Random(scene_line(scene)), settings)  # noqa: S311  places to compare with, no secret
+def spread_words(scene: Scene, dice: Dice, settings: Settings = SIGHT) -> str:
+    """Return where the crew's coverage lies among random pairs; nothing without matchups."""
+    found = spread(scene, dice, settings)
     if found is None:
         return ""
     return (

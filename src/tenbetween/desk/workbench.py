@@ -31,6 +31,7 @@ from tenbetween.situation import Ruling, Situation
 from tenbetween.units import feet, um_from_feet
 
 if TYPE_CHECKING:
+    from tenbetween.sight.spread import Dice
     from tenbetween.store import Store
 
 Json = dict[str, Any]
@@ -483,30 +484,16 @@ class Workbench:
 
     def officials(self) -> Json:
         """Return officials and crews."""
-        people = {o.id: o.value for o in self.store.find("official")}
-        crews = [
-            {
-                "id": c.id,
-                "title": c.value.title,
-                "referee": people[c.value.referee].name,
-                "umpire": people[c.value.umpire].name,
-            }
-            for c in self.store.find("crew")
-            if c.value.referee in people and c.value.umpire in people
-        ]
-        return {
-            "officials": [{"id": i, "name": o.name, "short": o.short} for i, o in people.items()],
-            "crews": crews,
-        }
+        return kept.officials_page(self.store)
 
     # -- the court --------------------------------------------------------------------------------------
 
-    def board_of_answer(self, line: str, formation: str, *, turned: bool) -> Json:
+    def board_of_answer(self, line: str, formation: str, dice: Dice, *, turned: bool) -> Json:
         """Return the court screen of an answer; without a line, of one to begin with."""
         from tenbetween.desk import board
 
         ruling = answer(self.shelf, self.situation(self.read_line(line) if line.strip() else self._first()))
-        return board.of_answer(ruling, notation.format(ruling.situation), formation, turned=turned)
+        return board.of_answer(ruling, notation.format(ruling.situation), formation, dice, turned=turned)
 
     def _first(self) -> Json:
         from tenbetween.desk.board import START_AT
@@ -514,18 +501,18 @@ class Workbench:
         base = structs.replace(self._base(), at=(um_from_feet(START_AT[0]), um_from_feet(START_AT[1])))
         return notation.as_json(structs.replace(base, ball_to="same"))
 
-    def board_of_line(self, scene: str, *, turned: bool) -> Json:
+    def board_of_line(self, scene: str, dice: Dice, *, turned: bool) -> Json:
         """Return the court screen of a scene in one line."""
         from tenbetween.desk import board
 
-        return board.of_line(scene, turned=turned)
+        return board.of_line(scene, dice, turned=turned)
 
-    def board_of_play(self, id: str, *, turned: bool) -> Json:
+    def board_of_play(self, id: str, dice: Dice, *, turned: bool) -> Json:
         """Return the court screen of a saved play."""
         from tenbetween.desk import board
 
         play = read_play(self.store.get("play", id).value.play.data())
-        return board.board_page(play, None, turned=turned)
+        return board.board_page(play, None, dice, turned=turned)
 
     def play_file(
         self,
@@ -541,7 +528,7 @@ class Workbench:
 
         return board.file_of(read_play(play), kind, step, progress=progress, cancel=cancel)
 
-    def seen(self, scene: Json, line: str, step: int = 1) -> Json:
+    def seen(self, scene: Json, line: str, step: int, dice: Dice) -> Json:
         """Return what is seen of a contract scene; with a line, from step 1 on, by who has which line in that answer."""
         from tenbetween.desk import board
         from tenbetween.formats.scene_json import read_scene
@@ -550,7 +537,7 @@ class Workbench:
         owners = None
         if line.strip() and step > 0:  # before the answer the lines are those of play
             owners = board.owners_of(answer(self.shelf, self.situation(self.read_line(line))), there)
-        return board.seen_parts(there, owners)
+        return board.seen_parts(there, owners, dice)
 
     # -- games ------------------------------------------------------------------------------------------
 

@@ -2,3 +2,5 @@
 
 Knows dots and seconds, no court and no play. Needs the extra ``film``; whoever lacks it is told what to install.
 """
+
+from __future__ import annotations

@@ -7,7 +7,7 @@ thrown over are settings. A high place among random pairs does not prove a place
 from __future__ import annotations
 
 from collections.abc import Iterator
-from random import Random
+from typing import Protocol
 
 import numpy as np
 from msgspec import Struct
@@ -23,6 +23,14 @@ from tenbetween.units import FOOT
 
 TRIES = 1000
 Box = tuple[float, float, float, float]
+
+
+class Dice(Protocol):
+    """What throws: ``random.Random`` is one."""
+
+    def uniform(self, a: float, b: float) -> float:
+        """Return a number between two, both alike."""
+        ...
 
 
 class Spread(Struct, frozen=True):
@@ -41,13 +49,14 @@ class Spread(Struct, frozen=True):
     zones: Zones
 
 
-def spread(scene: Scene, dice: Random, settings: Settings = SIGHT, *, pairs: int = 200) -> Spread | None:
+def spread(scene: Scene, dice: Dice, settings: Settings = SIGHT, *, pairs: int = 200) -> Spread | None:
     """Return what random pairs would hold, each turned the way that shows him most; None without matchups.
 
     Drawn at the end where the lead stands: the lead from 5 ft outside the end line to 8 ft inside, the trail from
     8 ft inside to the division line, both up to 5 ft outside the sidelines, none nearer to a player's middle than
     2.5 ft; all of these are settings.
 
+    >>> from random import Random
     >>> from tenbetween.scene import Crew, Matchup, Official, Player
     >>> players = (Player("a1", "a", (15.0, 20.0)), Player("b1", "b", (15.0, 24.0)))
     >>> crew = Crew(Official((-3.0, 22.0)), Official((30.0, 15.0)))
@@ -109,7 +118,7 @@ def _left_end(scene: Scene) -> bool:
     return x < middle if x != middle else scene.ball[0] <= middle
 
 
-def _drawn(box: Box, dice: Random, arrays: Arrays, settings: Settings) -> PointFt:
+def _drawn(box: Box, dice: Dice, arrays: Arrays, settings: Settings) -> PointFt:
     left, right, bottom, top = box
     for _ in range(TRIES):
         at = dice.uniform(left, right), dice.uniform(bottom, top)

@@ -6,6 +6,7 @@ The shapes are plain JSON values, so a page and a program read the same; words a
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from random import Random
 from typing import Any, Protocol, TypedDict
 
 Json = dict[str, Any]
@@ -182,19 +183,19 @@ class Workbench(Protocol):
         ...
 
     # -- the court ------------------------------------------------------------------------------------
-    def board_of_answer(self, line: str, formation: str, *, turned: bool) -> Json:
+    def board_of_answer(self, line: str, formation: str, dice: Random, *, turned: bool) -> Json:
         """Return the court screen of an answer staged with a formation; without a line, one to begin with."""
         ...
 
-    def board_of_line(self, scene: str, *, turned: bool) -> Json:
+    def board_of_line(self, scene: str, dice: Random, *, turned: bool) -> Json:
         """Return the court screen of a scene in one line."""
         ...
 
-    def board_of_play(self, id: str, *, turned: bool) -> Json:
+    def board_of_play(self, id: str, dice: Random, *, turned: bool) -> Json:
         """Return the court screen of a saved play."""
         ...
 
-    def seen(self, scene: Json, line: str, step: int = 1) -> Json:
+    def seen(self, scene: Json, line: str, step: int, dice: Random) -> Json:
         """Return what is seen of a contract scene; with the line of its situation, by that answer's lines."""
         ...
 

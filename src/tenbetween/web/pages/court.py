@@ -15,6 +15,7 @@ from starlette.routing import Route
 
 from tenbetween.errors import TenbetweenError
 from tenbetween.web.api.answer import read_json
+from tenbetween.web.api.court import dice
 from tenbetween.web.pages.answer import LOOK_COOKIE, line_url
 from tenbetween.web.pages.forms import back_to, faults_of, form_of
 from tenbetween.web.render import page
@@ -43,8 +44,8 @@ async def court_page(request: Request) -> Response:
 
 def _board(workbench: Workbench, query: Mapping[str, str], turned: bool) -> Json:
     if query.get("scene", "").strip():
-        return workbench.board_of_line(query["scene"], turned=turned)
-    return workbench.board_of_answer(query.get("line", ""), query.get("formation", ""), turned=turned)
+        return workbench.board_of_line(query["scene"], dice(), turned=turned)
+    return workbench.board_of_answer(query.get("line", ""), query.get("formation", ""), dice(), turned=turned)
 
 
 def _turned(request: Request) -> bool:
@@ -95,7 +96,9 @@ async def plays_page(request: Request) -> Response:
 async def play_page(request: Request) -> Response:
     """Open one saved play on the court."""
     found = request.path_params["id"]
-    board = await run_in_threadpool(request.app.state.workbench.board_of_play, found, turned=_turned(request))
+    board = await run_in_threadpool(
+        request.app.state.workbench.board_of_play, found, dice(), turned=_turned(request)
+    )
     return _page(request, {**board, "saved": found})
 
 
