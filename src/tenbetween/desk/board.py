@@ -12,12 +12,12 @@ from typing import Any
 from msgspec import to_builtins
 
 from tenbetween.desk.export import export_play
+from tenbetween.desk.plays import run_seconds
 from tenbetween.desk.scenes import seen_page, spoken
 from tenbetween.draw.frame import affine, frame_of
 from tenbetween.draw.scene_svg import scene_svg
 from tenbetween.formats.play_json import play_as_dict
 from tenbetween.formats.scene_line import read_scene_line, scene_line
-from tenbetween.movement import BRISK, time_to
 from tenbetween.scene import ROLES, Play, PlayStep, Scene, end_and_side, formations_for, play_of, stage
 from tenbetween.sight import SIGHT, Settings, Sight, see
 from tenbetween.sight.shade import shade
@@ -40,7 +40,7 @@ def of_answer(ruling: Ruling, line: str, formation: str, dice: Dice, *, turned: 
         TenbetweenError: no such formation, or one that does not fit the restart.
     """
     staged = stage(ruling, formation or None)
-    play = play_of(ruling, staged.formation.id, _seconds, line=line)
+    play = play_of(ruling, staged.formation.id, run_seconds, line=line)
     number = min(1, len(play.steps) - 1)
     page = board_page(play, owners_of(ruling, staged.scene), dice, turned=turned, number=number)
     fitting = [{"id": one.id, "title": one.title} for one in formations_for(ruling)]
@@ -55,11 +55,6 @@ def of_line(text: str, dice: Dice, *, turned: bool) -> Page:
     """
     step = PlayStep(says="As set up.", scene=read_scene_line(text))
     return board_page(Play(title="A scene of your own", steps=(step,)), None, dice, turned=turned)
-
-
-def _seconds(feet: float) -> float:
-    """Return how long a brisk adult takes to run so far and be set, to a tenth."""
-    return round(time_to(feet, BRISK, 0.0, 90.0).total, 1) if feet > 0.5 else 0.0
 
 
 def board_page(

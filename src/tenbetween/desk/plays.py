@@ -19,8 +19,8 @@ from tenbetween.errors import Problem, StoreError, TenbetweenError
 from tenbetween.formats.play_json import LONGEST_TITLE, play_as_dict, read_play
 from tenbetween.formats.scene_json import scene_as_dict
 from tenbetween.formats.scene_line import play_line
+from tenbetween.movement import BRISK, time_to
 from tenbetween.scene import Play, Staged, formations_for, play_of, stage
-from tenbetween.scene.telling import pace
 from tenbetween.situation import Situation
 
 if TYPE_CHECKING:
@@ -30,6 +30,15 @@ Json = dict[str, Any]
 
 
 # ---- made from an answer ----
+
+
+def run_seconds(feet: float) -> float:
+    """Return how long a brisk adult takes to run so far and stand ready, to a tenth of a second.
+
+    >>> run_seconds(30), run_seconds(0.2)
+    (4.2, 0.0)
+    """
+    return round(time_to(feet, BRISK, 0.0, 90.0).total, 1) if feet > 0.5 else 0.0
 
 
 def scene_of(shelf: Shelf, situation: Situation, formation: str | None = None) -> Staged:
@@ -49,9 +58,10 @@ def play_of_answer(
     shelf: Shelf,
     situation: Situation,
     formation: str | None = None,
-    seconds_for: Callable[[float], float] = pace,
+    seconds_for: Callable[[float], float] | None = None,
 ) -> Play:
-    """Return the answer to a situation as a play; ``seconds_for`` says how long an official takes for some feet.
+    """Return the answer to a situation as a play; ``seconds_for`` says how long an official takes for some feet,
+    as a brisk adult runs unless said.
 
     >>> goal = Situation(edition="us-hs-2025", attacking="right", stopped_by="made_goal", lead_side="table")
     >>> play_of_answer(Shelf(), goal).line
@@ -60,7 +70,7 @@ def play_of_answer(
     Raises:
         TenbetweenError: as ``scene_of``.
     """
-    return play_of(answer(shelf, situation), formation, seconds_for, line=notation.format(situation))
+    return play_of(answer(shelf, situation), formation, seconds_for or run_seconds, line=notation.format(situation))
 
 
 def scene_page(shelf: Shelf, situation: Situation, formation: str | None = None) -> Json:
