@@ -46,6 +46,35 @@ def runs_of(walk: Walk, legs: Legs = JOGGER) -> Runs:
     return Runs(legs, tuple(found), not_known, tuple(legwork(person, found) for person in PERSONS))
 
 
+def runs_page(walk: Walk, legs: Legs = JOGGER) -> dict[str, object]:
+    """Return the runs of a walked game for a screen: by official and kind of restart, medians beside their counts.
+
+    >>> from tenbetween.book import load_book
+    >>> from tenbetween.crew import Opening, Stoppage, walk
+    >>> rows = [Stoppage(row=1, why="game_start", ball="dark"), Stoppage(row=2, why="made_goal")]
+    >>> runs_page(walk(load_book("us-hs-2025"), Opening(), rows))["officials"][0]["runs"]
+    1
+    """
+    found = runs_of(walk, legs)
+    officials = [
+        {
+            "name": one.person.capitalize(),
+            "runs": one.runs,
+            "stays": one.stays,
+            "feet": f"{one.feet:.0f} ft",
+            "seconds": f"{one.seconds:.0f} s",
+            "longest": "" if one.longest is None else f"{one.longest.feet:.0f} ft, row {one.longest.row}",
+            "kinds": [
+                (kind.kind, kind.runs, f"{kind.feet_median:.0f} ft", f"{kind.seconds_median:.1f} s")
+                for kind in one.kinds
+            ],
+        }
+        for one in found.by_official
+    ]
+    profile = f"{legs.name}, {legs.speed:g} ft/s"
+    return {"profile": profile, "officials": officials, "not_known": found.not_known, "note": NOTE}
+
+
 def _kind_of_court(row: Walked) -> str:
     edition = row.situation.edition
     return edition_head(edition).court if edition in edition_ids() else "us-hs"
