@@ -61,7 +61,7 @@ def runs_page(walk: Walk, legs: Legs = JOGGER) -> dict[str, object]:
             "name": one.person.capitalize(),
             "runs": one.runs,
             "stays": one.stays,
-            "feet": f"{one.feet:.0f} ft",
+            "feet": f"{one.feet:,.0f} ft",
             "seconds": f"{one.seconds:.0f} s",
             "longest": "" if one.longest is None else f"{one.longest.feet:.0f} ft, row {one.longest.row}",
             "kinds": [
