@@ -12,7 +12,7 @@ from typing import Any
 from msgspec import to_builtins
 
 from tenbetween.desk.export import export_play
-from tenbetween.desk.plays import run_seconds
+from tenbetween.desk.plays import on_their_ways, run_seconds
 from tenbetween.desk.scenes import seen_page, spoken
 from tenbetween.draw.frame import affine, frame_of
 from tenbetween.draw.scene_svg import scene_svg
@@ -40,7 +40,7 @@ def of_answer(ruling: Ruling, line: str, formation: str, dice: Dice, *, turned: 
         TenbetweenError: no such formation, or one that does not fit the restart.
     """
     staged = stage(ruling, formation or None)
-    play = play_of(ruling, staged.formation.id, run_seconds, line=line)
+    play = on_their_ways(play_of(ruling, staged.formation.id, run_seconds, line=line), run_seconds)
     number = min(1, len(play.steps) - 1)
     page = board_page(play, owners_of(ruling, staged.scene), dice, turned=turned, number=number)
     fitting = [{"id": one.id, "title": one.title} for one in formations_for(ruling)]

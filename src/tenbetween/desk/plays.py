@@ -7,6 +7,7 @@ rests on the provisions it names. Takes an open store; holds no rule and knows n
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import dist
 from typing import TYPE_CHECKING, Any
 
 from msgspec.structs import replace
@@ -20,13 +21,16 @@ from tenbetween.formats.play_json import LONGEST_TITLE, play_as_dict, read_play
 from tenbetween.formats.scene_json import scene_as_dict
 from tenbetween.formats.scene_line import play_line
 from tenbetween.movement import BRISK, time_to
-from tenbetween.scene import Play, Staged, formations_for, play_of, stage
-from tenbetween.situation import Situation
+from tenbetween.movement.paths import path
+from tenbetween.scene import ROLES, Play, Staged, formations_for, person_in, play_of, stage
+from tenbetween.situation import Situation, other_role
 
 if TYPE_CHECKING:
     from tenbetween.store import Saved, Store
 
 Json = dict[str, Any]
+SHORT_RUN = 8.0
+"""A run shorter than this, in feet, is told straight."""
 
 
 # ---- made from an answer ----
@@ -70,7 +74,30 @@ def play_of_answer(
     Raises:
         TenbetweenError: as ``scene_of``.
     """
-    return play_of(answer(shelf, situation), formation, seconds_for or run_seconds, line=notation.format(situation))
+    ruling, pace = answer(shelf, situation), seconds_for or run_seconds
+    return on_their_ways(play_of(ruling, formation, pace, line=notation.format(situation)), pace)
+
+
+def on_their_ways(play: Play, seconds_for: Callable[[float], float]) -> Play:
+    """Return the play with each official's run led round the players, eyes on them; ways that bend already stay.
+
+    A step takes as long as its longest run.
+    """
+    steps = list(play.steps[:1])
+    for step in play.steps[1:]:
+        before, ways, longest = steps[-1], dict(step.via), 0.0
+        for role in ROLES:
+            person = person_in(step, role)
+            start = before.scene.crew.of(role if person_in(before, role) == person else other_role(role)).at
+            end = step.scene.crew.of(role).at
+            if person in ways or dist(start, end) < SHORT_RUN:
+                continue
+            way = path(start, end, step.scene)
+            if way.free and len(way.points) > 2:
+                ways[person] = way.points[1:-1]
+                longest = max(longest, seconds_for(way.feet))
+        steps.append(replace(step, via=tuple(ways.items()), seconds=max(step.seconds, longest)))
+    return replace(play, steps=tuple(steps))
 
 
 def scene_page(shelf: Shelf, situation: Situation, formation: str | None = None) -> Json:

@@ -1,7 +1,8 @@
 // @ts-check
 // The court one moves people on: mouse, touch, keys; pick and tap does all that dragging does. Knows no sight.
 
-import { BoardState, clamp } from "./board-state.js";
+import { BoardState, clamp, tidy } from "./board-state.js";
+import { called, feet } from "./board-words.js";
 
 /** A token this near the finger, in pixels, is the one meant. */
 const REACH = { mouse: 24, touch: 40, pen: 32 };
@@ -221,15 +222,10 @@ export class SceneBoard extends HTMLElement {
     else if (event.key === "Escape" && this.picked) this.pick(null);
     else if (event.key === "PageDown" || event.key === "PageUp") this.neighbour(key, event.key === "PageDown" ? 1 : -1);
     else if (event.key === "Home") this.tokens.keys().next().value && this.focusOn(/** @type {string} */ (this.tokens.keys().next().value));
-    else if ("[]\\".includes(event.key) && this.isOfficial(key)) this.turn(key, event.key);
+    else if ("[]\\".includes(event.key) && (key === "referee" || key === "umpire")) this.turn(key, event.key);
     else return;
     event.preventDefault();
     event.stopPropagation();
-  }
-
-  /** @param {string} key */
-  isOfficial(key) {
-    return key === "referee" || key === "umpire";
   }
 
   /**
@@ -242,7 +238,7 @@ export class SceneBoard extends HTMLElement {
     const back = this.matrix.inverse();
     const { x, y } = this.state.place(this.idOf(key));
     this.state.keep();
-    this.shift(key, x + Math.sign(round(back.a * way[0] + back.c * way[1])) * feet, y + Math.sign(round(back.b * way[0] + back.d * way[1])) * feet);
+    this.shift(key, x + Math.sign(tidy(back.a * way[0] + back.c * way[1])) * feet, y + Math.sign(tidy(back.b * way[0] + back.d * way[1])) * feet);
     this.tell("moving", performance.now());
     this.tell("dropped");
   }
@@ -298,24 +294,6 @@ export class SceneBoard extends HTMLElement {
   tell(name, stamp = 0) {
     this.dispatchEvent(new CustomEvent(name, { detail: stamp }));
   }
-}
-
-/** @param {string} id @param {string} key */
-function called(id, key) {
-  if (id === "ball") return "Ball";
-  if (id === "lead" || id === "trail") return `${id === "lead" ? "L" : "T"} ${id}, ${key}`;
-  // What stands in the mark comes first, so that saying what one sees finds it.
-  return `${id.replace(/^[ab]/, "")} ${id.startsWith("a") ? "attacker" : "defender"} ${id}`;
-}
-
-/** @param {number} value */
-function feet(value) {
-  return `${Math.round(value * 10) / 10} ft`;
-}
-
-/** @param {number} value */
-function round(value) {
-  return Math.abs(value) < 1e-9 ? 0 : value;
 }
 
 customElements.define("scene-board", SceneBoard);
