@@ -94,7 +94,7 @@ def on_their_ways(play: Play, seconds_for: Callable[[float], float]) -> Play:
                 continue
             way = path(start, end, step.scene)
             if way.free and len(way.points) > 2:
-                ways[person] = way.points[1:-1]
+                ways[person] = tuple((round(x, 2), round(y, 2)) for x, y in way.points[1:-1])
                 longest = max(longest, seconds_for(way.feet))
         steps.append(replace(step, via=tuple(ways.items()), seconds=max(step.seconds, longest)))
     return replace(play, steps=tuple(steps))
