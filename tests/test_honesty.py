@@ -35,9 +35,9 @@ CLAIMS = (
     re.compile(r"\b(?:optimal|perfect)\s+(?:place|spot|position|crew|pair)", re.IGNORECASE),
 )
 SHARE = r"\d+(?:\.\d+)?\s*(?:%|per ?cent)"
-RIGHT = r"\b(?:accura(?:cy|te)|(?:right|correct)\s+(?:call|decision)s?)\b"
+RIGHT = r"\b(?:(?:accuracy|accurate)|(?:right|correct)\s+(?:call|decision)s?)\b"
 ACCURACY = (
-    re.compile(rf"\baccura(?:cy|te)\b[^.\n]{{0,40}}{SHARE}", re.IGNORECASE),
+    re.compile(rf"\b(?:accuracy|accurate)\b[^.\n]{{0,40}}{SHARE}", re.IGNORECASE),
     re.compile(rf"{SHARE}[^.\n]{{0,40}}{RIGHT}", re.IGNORECASE),
     re.compile(
         rf"\b(?:accuracy|hit rate|error rate)\s+(?:of|from|for)\s+(?:a|the|this|each)\s+{SPOT}", re.IGNORECASE

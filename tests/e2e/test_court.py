@@ -7,6 +7,7 @@ import json
 import re
 from collections.abc import Callable, Iterator
 from contextlib import closing
+from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
@@ -25,6 +26,7 @@ from tenbetween.scene import scene_at
 from tenbetween.sight import see
 
 pytestmark = pytest.mark.browser
+EXAMPLES = Path(__file__).parents[2] / "docs" / "examples"
 LINE = "us-hs-2025 / right / out of bounds 58,0 / same / lead table umpire"
 ON = f"/court?line={quote(LINE)}"
 PLACES = """() => Object.fromEntries(['lead', 'trail', 'ball', ...board.state.step.players.map(p => p.id)]
@@ -461,6 +463,26 @@ def test_a_film_is_stopped_half_way(court: Callable[..., Any]) -> None:
     page.locator("#make-stop").click()
     expect(page.locator("#making")).to_be_hidden()
     expect(page.locator("#told")).to_have_text("Stopped. No film was made.")
+
+
+def test_tracks_from_a_file_are_played_and_what_was_left_out_is_said(court: Callable[..., Any]) -> None:
+    page = court("/plays")
+    page.locator("input[type=file]").set_input_files(EXAMPLES / "tracks.jsonl")
+    page.get_by_role("button", name="Open on the court").click()
+    expect(page.locator("#fold-report")).to_contain_text("frames from")
+    expect(page.locator(".token.player")).to_have_count(10)
+    assert page.locator("#steps li").count() >= 2
+    page.locator("#do-next").click()
+    expect(page.locator("#steps li[aria-current] button")).to_have_text("2")
+
+
+def test_a_file_that_is_no_play_gets_directions(court: Callable[..., Any], tmp_path: Path) -> None:
+    page = court("/plays", quiet=True)
+    broken = tmp_path / "broken.csv"
+    broken.write_text("this is\nno table of places\n")
+    page.locator("input[type=file]").set_input_files(broken)
+    page.get_by_role("button", name="Open on the court").click()
+    expect(page.get_by_role("alert")).to_contain_text("to mend")
 
 
 # -- without scripts, and what cannot be read ----------

@@ -416,6 +416,9 @@ class FakeWorkbench:
             raise StoreError(Problem("play", repr(id), "a saved play", "choose one of the list"))
         return self.board_of_answer("", "", dice, turned=turned)
 
+    def board_of_file(self, text: str, name: str, dice: Random, *, turned: bool) -> Json:
+        return {**self.board_of_answer("", "", dice, turned=turned), "report": ("1 frame.",)}
+
     def seen(self, scene: Json, line: str, step: int, dice: Random) -> Json:
         return board.seen_parts(read_scene(scene), None, dice)
 

@@ -514,6 +514,13 @@ class Workbench:
         play = read_play(self.store.get("play", id).value.play.data())
         return board.board_page(play, None, dice, turned=turned)
 
+    def board_of_file(self, text: str, name: str, dice: Dice, *, turned: bool) -> Json:
+        """Return the court screen of an opened file, play or tracks, and what was left out."""
+        from tenbetween.desk import board, tracked
+
+        play, said = tracked.opened(text, name)
+        return {**board.board_page(play, None, dice, turned=turned), "report": said}
+
     def play_file(
         self,
         play: Json,

@@ -75,7 +75,7 @@ def _measured(chrome: Any, launch: str, empty: str) -> tuple[Figure, ...]:
 
 
 def _move(page: Any, at: tuple[float, ...]) -> None:
-    """Take hold at a place and move, as a hand does, to and fro."""
+    """Take hold at a place and move back and forth, as a hand does."""
     x, y = at
     page.mouse.move(x, y)
     page.mouse.down()

@@ -195,6 +195,10 @@ class Workbench(Protocol):
         """Return the court screen of a saved play."""
         ...
 
+    def board_of_file(self, text: str, name: str, dice: Random, *, turned: bool) -> Json:
+        """Return the court screen of an opened file, and what was left out on reading."""
+        ...
+
     def seen(self, scene: Json, line: str, step: int, dice: Random) -> Json:
         """Return what is seen of a contract scene; with the line of its situation, by that answer's lines."""
         ...

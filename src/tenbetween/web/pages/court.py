@@ -61,6 +61,7 @@ def _page(
         "saved": "",
         "formations": [],
         "note": "",
+        "report": (),
         "answer_url": line_url(board["play"]["line"]),
         **board,
     }
@@ -85,12 +86,31 @@ async def file(request: Request) -> Response:
     return Response(content, media_type=TYPES[kind], headers=headers)
 
 
+async def open_file(request: Request) -> Response:
+    """Open a play or tracks of players from a file; nothing is kept until it is saved."""
+    form = await form_of(request)
+    workbench = request.app.state.workbench
+    try:
+        board = await run_in_threadpool(
+            workbench.board_of_file,
+            form.get("file", ""),
+            form.get("title", "").strip(),
+            dice(),
+            turned=_turned(request),
+        )
+    except TenbetweenError as error:
+        plays = workbench.plays(None)
+        shown = {"plays": plays, "provision": "", "said": "", "problems": faults_of(error)}
+        return page(request, "plays.html", status=400, **shown)
+    return _page(request, board)
+
+
 async def plays_page(request: Request) -> Response:
     """Show the saved plays, all or those that show a provision."""
     provision = request.query_params.get("provision", "").strip()
     plays = request.app.state.workbench.plays(provision or None)
     said = request.query_params.get("said", "")
-    return page(request, "plays.html", plays=plays, provision=provision, said=said)
+    return page(request, "plays.html", plays=plays, provision=provision, said=said, problems=[])
 
 
 async def play_page(request: Request) -> Response:
@@ -113,6 +133,7 @@ ROUTES = [
     Route("/court/scene", scene_posted, methods=["POST"]),
     Route("/court/file", file, methods=["POST"]),
     Route("/plays", plays_page, methods=["GET"]),
+    Route("/plays/open", open_file, methods=["POST"]),
     Route("/plays/{id}", play_page, methods=["GET"]),
     Route("/plays/{id}/withdraw", withdraw, methods=["POST"]),
 ]

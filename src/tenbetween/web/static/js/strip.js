@@ -72,8 +72,8 @@ export function drawStrip(svg, given, role, settings, seen = see(given, settings
   const hatch = `${svg.id || "strip"}-hatch`, lines = drawing(put("hatch", "pattern", { id: hatch, patternUnits: "userSpaceOnUse", width: 6, height: 6, patternTransform: "rotate(45)" }));
   for (const [name, width] of [["paper", 6], ["stroke", 2]]) lines.put(`${name}`, "rect", { class: name, width, height: 6 });
   // The farthest first; the ball is before whoever holds it.
-  const inFront = ball.distance - (holder ? settings.radius : 0);
-  const order = [...inView, ...(Math.abs(ballOff) <= field ? [null] : [])].sort((a, b) => (b?.distance ?? inFront) - (a?.distance ?? inFront));
+  const nearer = ball.distance - (holder ? settings.radius : 0);
+  const order = [...inView, ...(Math.abs(ballOff) <= field ? [null] : [])].sort((a, b) => (b?.distance ?? nearer) - (a?.distance ?? nearer));
   const bodies = drawing(put("bodies", "g", {}));
   order.forEach((one, n) => {
     const r = Math.max(3, ball.half * DEG * perDegree), x = one ? across(one.off + one.half) : across(ballOff) - r;
