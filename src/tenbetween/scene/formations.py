@@ -11,6 +11,7 @@ from typing import Literal, get_args
 
 from msgspec import Struct
 
+from tenbetween.court import CourtKind
 from tenbetween.scene.moment import Act
 
 Kind = Literal[
@@ -64,6 +65,8 @@ class Formation(Struct, frozen=True, kw_only=True):
     guard: Guard = "man"
     zone: tuple[Stand, ...] = ()
     """Where defenders of a zone stand; empty when each has a man."""
+    floor: CourtKind | None = None
+    """The kind of court it belongs to; None: any."""
 
     @property
     def assigned(self) -> bool:
@@ -220,9 +223,10 @@ _DIVISION = (
 _THROWS = (
     Formation(
         id="free-throw-lane",
-        title="Free throw: lane filled",
-        words="defenders in both first lane spaces, shooters' team in the second, the rest behind the arc",
+        title="Free throw: four and two on the lane",
+        words="defenders in both first and both third lane spaces, the shooter's team in the second, three behind the arc",
         fits=frozenset(("free_throw",)),
+        floor="us-hs",
         attack=(
             *_at((1.25, 0, "ball"), of="line"),
             *_at((2, 1, "post"), (2, -1, "post"), of="lane"),
@@ -230,6 +234,20 @@ _THROWS = (
         ),
         guard="zone",
         zone=(*_at((1, 1), (1, -1), (3, 1), (3, -1), of="lane"), *_at((15, 0), of="line")),
+    ),
+    Formation(
+        id="free-throw-lane-five",
+        title="Free throw: three and two on the lane",
+        words="defenders in both first lane spaces and one third, the shooter's team in the second, four behind the arc",
+        fits=frozenset(("free_throw",)),
+        floor="fiba",
+        attack=(
+            *_at((1.25, 0, "ball"), of="line"),
+            *_at((2, 1, "post"), (2, -1, "post"), of="lane"),
+            *_at((13, 9), (13, -9), of="line"),
+        ),
+        guard="zone",
+        zone=(*_at((1, 1), (1, -1), (3, 1), of="lane"), *_at((15, 3), (15, -4), of="line")),
     ),
     Formation(
         id="free-throw-alone",
@@ -296,10 +314,12 @@ FORMATIONS: dict[str, Formation] = {
 """Every formation by its name; the first that fits a restart is the usual one."""
 
 
-def formations_of(kind: Kind) -> tuple[Formation, ...]:
-    """Return the formations that fit a kind of restart, the usual one first.
+def formations_of(kind: Kind, floor: CourtKind | None = None) -> tuple[Formation, ...]:
+    """Return the formations that fit a kind of restart on a kind of court (any when not said), the usual one first.
 
     >>> [one.id for one in formations_of("jump_ball")]
     ['jump-ball-circle']
     """
-    return tuple(one for one in FORMATIONS.values() if kind in one.fits)
+    return tuple(
+        one for one in FORMATIONS.values() if kind in one.fits and one.floor in (None, floor or one.floor)
+    )

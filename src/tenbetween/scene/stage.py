@@ -36,9 +36,9 @@ def formations_for(ruling: Ruling) -> tuple[Formation, ...]:
     >>> [one.id for one in formations_for(Ruling(situation=start, restart="jump_ball"))]
     ['jump-ball-circle']
     """
-    found = formations_of(kind_of_restart(ruling))
+    found = formations_of(kind_of_restart(ruling), court_under(ruling).kind)
     if ruling.situation.pressure:
-        return tuple(sorted(found, key=lambda one: "press" not in one.id))
+        return tuple(sorted(found, key=lambda one: not _pressed(one)))
     if _comes_from_the_back(ruling):
         return tuple(sorted(found, key=lambda one: one.id != "play-fast-break"))
     return found
@@ -147,6 +147,16 @@ def _thrower(ruling: Ruling, kind: Kind, frame: Frame) -> Uv | None:
 # ---- what is to be known ----
 
 
+_OTHER_PRESSURE = {
+    True: "The answer is one without pressure: set pressure to see where the crew holds for a press.",
+    False: "The answer is one with pressure, and nobody presses in this formation.",
+}
+
+
+def _pressed(form: Formation) -> bool:
+    return "press" in form.id
+
+
 def _note(ruling: Ruling, kind: Kind, form: Formation, unplaced: tuple[Role, ...]) -> str:
     said = []
     if kind == "play" and ruling.restart != "play_goes_on":
@@ -157,6 +167,8 @@ def _note(ruling: Ruling, kind: Kind, form: Formation, unplaced: tuple[Role, ...
         )
     elif unplaced:
         said.append(f"The book gives no place for the {unplaced[0]}: he stands beside the table.")
+    if _pressed(form) != ruling.situation.pressure and "back" in kind:
+        said.append(_OTHER_PRESSURE[_pressed(form)])
     if form.assigned:
         said.append("Matchups are assigned: each attacker and a defender near him, least distance in all.")
     if ruling.situation.lead_person is None and ruling.roles_after is not None:
