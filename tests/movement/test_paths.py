@@ -272,6 +272,7 @@ def test_the_polygon_round_a_disc_stays_outside_and_close() -> None:
 def test_clear_of_a_disc_as_its_nearest_point_tells(
     a: tuple[float, float], b: tuple[float, float], middle: tuple[float, float], radius: float
 ) -> None:
+    assume(a == b or dist(a, b) > 1e-6)  # a shorter line has no length for the other library
     away = LineString([a, b]).distance(Point(middle)) if a != b else dist(a, middle)
     assert nearest(a, b, middle) == pytest.approx(away, abs=1e-9)
     assume(abs(away - radius) > 1e-6)
