@@ -32,11 +32,13 @@ def scene_of(*at: tuple[float, float], ball: tuple[float, float] = (20.0, 20.0))
     return Scene(players, (), ball, CREW, COURT)
 
 
-def clear_of(way: Path, scene: Scene, start: tuple[float, float], end: tuple[float, float]) -> bool:
+def clear_of(
+    way: Path, scene: Scene, start: tuple[float, float], end: tuple[float, float], slack: float = 1e-6
+) -> bool:
     """Whether shapely agrees that the way stays out of every disc that start and end leave him."""
     line = LineString(way.points) if way.points[0] != way.points[-1] else Point(way.points[0])
     return all(
-        line.distance(Point(player.at)) >= min(WIDE, dist(player.at, start), dist(player.at, end)) - 1e-6
+        line.distance(Point(player.at)) >= min(WIDE, dist(player.at, start), dist(player.at, end)) - slack
         for player in scene.players
     )
 
@@ -53,7 +55,7 @@ def test_clear_of_bodies_and_no_shorter_than_straight(
     assert sum(leg.feet for leg in way.legs) == pytest.approx(way.feet)
     if way.free:
         assert clear_of(way, scene, start, end)
-    if clear_of(Path((start, end), (), True, PLAIN), scene, start, end):
+    if clear_of(Path((start, end), (), True, PLAIN), scene, start, end, slack=0):
         assert way.free
         assert way.feet == pytest.approx(dist(start, end), abs=1e-6)
 
@@ -151,6 +153,12 @@ def test_round_one_body_it_is_close_to_the_taut_string() -> None:
     way = path((40.0, 25.0), (60.0, 25.0), scene, PLAIN)
     taut = 2 * sqrt(100 - WIDE**2) + WIDE * (pi - 2 * acos(WIDE / 10))
     assert taut <= way.feet <= taut * 1.002
+
+
+def test_standing_all_but_in_a_body_he_walks_off_as_if_beside_it() -> None:
+    way = path((0.0, 0.0), (0.0, 1.0), scene_of((0.0, 1.2e-7)), PLAIN)
+    assert way.free
+    assert way.feet == pytest.approx(1.0, abs=1e-5)
 
 
 def test_a_closed_ring_leaves_no_free_way() -> None:
@@ -264,6 +272,7 @@ def test_the_polygon_round_a_disc_stays_outside_and_close() -> None:
 def test_clear_of_a_disc_as_its_nearest_point_tells(
     a: tuple[float, float], b: tuple[float, float], middle: tuple[float, float], radius: float
 ) -> None:
+    assume(a == b or dist(a, b) > 1e-6)  # a shorter line has no length for the other library
     away = LineString([a, b]).distance(Point(middle)) if a != b else dist(a, middle)
     assert nearest(a, b, middle) == pytest.approx(away, abs=1e-9)
     assume(abs(away - radius) > 1e-6)
@@ -276,10 +285,12 @@ def test_length_inside_an_area_as_shapely_has_it(
 ) -> None:
     area = Polygon(corners)
     assume(area.area > 1 and a != b)
-    expected = LineString([a, b]).intersection(area).length
-    on_edge = LineString([a, b]).intersection(area.exterior).length
-    assume(on_edge < 1e-9)
-    assert length_in(a, b, tuple(corners)) == pytest.approx(expected, abs=1e-6)
+    line = LineString([a, b])
+    expected = line.intersection(area).length
+    # along an edge the least rounding decides whether he is in it or beside it
+    assume(abs(line.intersection(area.buffer(-1e-7, join_style="mitre")).length - expected) < 1e-3)
+    assume(abs(line.intersection(area.buffer(1e-7, join_style="mitre")).length - expected) < 1e-3)
+    assert length_in(a, b, tuple(corners)) == pytest.approx(expected, abs=1e-5)
 
 
 def test_what_cannot_be_is_refused() -> None:

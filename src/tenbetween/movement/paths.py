@@ -164,7 +164,7 @@ class _Ground:
         self.discs = [(at, min(wide, dist(at, start), dist(at, end))) for at in players]
         self.length, self.width = scene.court.length / FOOT, scene.court.width / FOOT
         self.shunned = list(_shunned(scene, manners))
-        corners = [corner for at, _ in self.discs for corner in around(at, wide)]
+        corners = [corner for at, radius in self.discs for corner in around(at, radius)]
         corners += [corner for area in self.shunned for corner in area]
         corners += self.beside() if manners.outside else []
         nodes = [start, end, *(one for one in corners if self.stands(one))]
