@@ -27,9 +27,7 @@ MOVES = """async ([addresses, scenes, settings]) => {
   const sheet = document.body.appendChild(document.createElementNS('http://www.w3.org/2000/svg', 'svg'));
   const part = kind => sheet.appendChild(document.createElementNS('http://www.w3.org/2000/svg', kind));
   const looks = part('g'), box = part('g'), strips = [part('svg'), part('svg')], toUnits = (x, y) => [40 + 10 * x, 540 - 10 * y];
-  const canvas = document.createElement('canvas'); canvas.width = 940; canvas.height = 640;
-  document.body.append(canvas);
-  const pen = canvas.getContext('2d'), times = {}, numbers = new Float64Array(50);
+  const times = {}, numbers = new Float64Array(50);
   const note = (name, from) => (times[name] ??= []).push(performance.now() - from);
   const timed = (name, what) => { const from = performance.now(), found = what(); note(name, from); return found; };
   const floor = cells => { let total = 0;
@@ -39,7 +37,6 @@ MOVES = """async ([addresses, scenes, settings]) => {
     const from = performance.now();
     const now = timed('looks, box and coverage, ms', () => seen.see(scene, settings));
     const cells = timed('floor of both shaded, ms', () => shade.shade(scene, settings));
-    timed('shading painted, ms', () => overlay.paintShade(pen, cells, toUnits));
     timed('looks drawn, ms', () => overlay.drawLooks(looks, scene, now, toUnits));
     timed('box drawn, ms', () => overlay.drawBox(box, scene, now, toUnits));
     const both = () => ['lead', 'trail'].forEach((role, n) => strip.drawStrip(strips[n], scene, role, settings, now));
@@ -49,7 +46,7 @@ MOVES = """async ([addresses, scenes, settings]) => {
     note('a move until its frame is over, ms', from);
     timed('ten additions for each cell, official and body, ms (floor)', () => floor(cells.data.length));
   }
-  sheet.remove(); canvas.remove();
+  sheet.remove();
   return times; }"""
 
 

@@ -1,10 +1,10 @@
 // @ts-check
-// What two officials see, drawn over the plan: looks, the box, the shaded floor. Shapes, dashes and classes as in the
+// What two officials see, drawn over the plan: looks and the box. Shapes, dashes and classes as in the
 // server's drawing (court-see.css has the colours). Elements are kept from move to move; only attributes change.
 
 import { TAU, bearings, knownPart } from "./seen.js";
 
-/** @import { Cone, Place, Player, Put, Scene, Seen, Shade, ToUnits } from "./sight.js" */
+/** @import { Cone, Place, Player, Put, Scene, Seen, ToUnits } from "./sight.js" */
 /** @typedef {[number, number]} Point */
 
 const SVG = "http://www.w3.org/2000/svg";
@@ -146,55 +146,4 @@ function shared(one, other) {
       return now >= 0 ? [...cut, here] : cut;
     });
   }, one);
-}
-
-const KINDS = ["nobody", "lead", "trail"];
-
-/** Every unbroken run of cells of one kind: kind, then two corners in units. @param {Shade} shade @param {ToUnits} toUnits */
-function* runs({ cols, rows, x0, y0, dx, dy, data }, toUnits) {
-  for (let i = 0; i < cols; i++) {
-    for (let j = 0, end = 0; j < rows; j = end) {
-      const kind = data[i * rows + j] & 3;
-      for (end = j + 1; end < rows && (data[i * rows + end] & 3) === kind; ) end++;
-      const [left, top] = toUnits(x0 + i * dx, y0 + j * dy), [right, bottom] = toUnits(x0 + (i + 1) * dx, y0 + end * dy);
-      if (kind < 3) yield [kind, left, top, right, bottom];
-    }
-  }
-}
-
-/** Paint floor not seen by both: strokes rising where the lead alone sees, falling where the trail alone does, a dark mesh where
- * nobody does. The context's transform is units to pixels. @param {CanvasRenderingContext2D | OffscreenCanvasRenderingContext2D} canvas @param {Shade} shade @param {ToUnits} toUnits */
-export function paintShade(canvas, shade, toUnits) {
-  const paths = KINDS.map(() => new Path2D());
-  for (const [kind, left, top, right, bottom] of runs(shade, toUnits)) paths[kind].rect(left, top, right - left, bottom - top);
-  canvas.save();
-  canvas.resetTransform();
-  canvas.clearRect(0, 0, canvas.canvas.width, canvas.canvas.height);
-  canvas.restore();
-  paths.forEach((one, kind) => {
-    canvas.fillStyle = hatch(canvas, kind);
-    canvas.fill(one);
-  });
-}
-
-/** @param {CanvasRenderingContext2D | OffscreenCanvasRenderingContext2D} canvas @param {number} kind @returns {CanvasPattern | string} */
-function hatch(canvas, kind) {
-  const step = kind ? 8 : 4, zoom = Math.max(1, canvas.getTransform().a), tile = new OffscreenCanvas(Math.round(step * zoom), Math.round(step * zoom));
-  const pen = /** @type {OffscreenCanvasRenderingContext2D} */ (tile.getContext("2d"));
-  pen.scale(tile.width / step, tile.width / step);
-  pen.globalAlpha = kind ? 0.12 : 0.42;
-  pen.fillRect(0, 0, step, step);
-  pen.globalAlpha = kind ? 0.62 : 0.55;
-  pen.lineWidth = kind ? 1.2 : 0.8;
-  if (kind) pen.strokeStyle = getComputedStyle(document.documentElement).getPropertyValue("--soft") || "black";
-  for (const shift of [-step, 0, step]) {
-    for (const way of kind === 1 ? [1] : kind === 2 ? [-1] : [1, -1]) {
-      pen.moveTo(shift - 1, way > 0 ? step + 1 : -1);
-      pen.lineTo(shift + step + 1, way > 0 ? -1 : step + 1);
-    }
-  }
-  pen.stroke();
-  const found = canvas.createPattern(tile, "repeat");
-  found?.setTransform(new DOMMatrix().scale(step / tile.width));
-  return found ?? "transparent";
 }

@@ -3,7 +3,8 @@
 
 import { DEG, ROLES, even, knownPart, see, wrapped } from "./seen.js";
 
-/** @import { Place, Scene, Seen, Settings, Shade } from "./sight.js" */
+/** @import { Place, Scene, Seen, Settings } from "./sight.js" */
+/** @typedef {import("./sight.js").Shade} Shade */
 
 /** Length and width of the floor. @param {Scene} scene @returns {[number, number]} */
 export function floorOf({ court }) {
@@ -62,9 +63,4 @@ function under({ cols, rows, dx, dy, data }, body, radius, length, width) {
       if (Math.sqrt(x * x + y * y) <= radius) data[i * rows + j] = 7;
     }
   }
-}
-
-/** Square feet hidden from both, floor under bodies left out. @param {Shade} found of shade() without field */
-export function hiddenFloor({ data, dx, dy }) {
-  return data.reduce((count, one) => count + (one & 3 ? 0 : 1), 0) * dx * dy;
 }
