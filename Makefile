@@ -1,5 +1,5 @@
 # Each line a newcomer needs: `make demo` to see it, `make test` to trust it. Everything below works again offline after its first run.
-.PHONY: help demo setup test lint bench docs count accept lock dist clean
+.PHONY: help demo setup test lint bench docs honesty count accept lock dist clean
 .DEFAULT_GOAL := help
 TENBETWEEN = .venv/bin/tenbetween
 PYTEST = .venv/bin/python -m pytest
@@ -34,6 +34,9 @@ bench: setup ## how fast, against floors measured in the same run; writes docs/f
 
 docs: setup ## writes again what docs/ generates
 	@$(DEV) docs $(ARGS)
+
+honesty: setup ## measures where the taught places come out on our own formations, for docs/honesty.md
+	@$(DEV) honesty $(ARGS)
 
 count: setup ## counts every situation of every edition and shows what moved
 	@$(DEV) count $(ARGS)

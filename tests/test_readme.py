@@ -36,7 +36,16 @@ def toured(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
 
 def test_the_readme_has_a_tour() -> None:
     commands = [line for block in TOUR for line in block.splitlines() if line.startswith("tenbetween ")]
-    assert {line.split()[1] for line in commands} == {"answer", "sheet", "book", "walk", "court"}
+    assert {line.split()[1] for line in commands} == {
+        "answer",
+        "sheet",
+        "book",
+        "walk",
+        "court",
+        "play",
+        "sight",
+        "run",
+    }
 
 
 @pytest.mark.alone

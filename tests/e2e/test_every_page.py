@@ -17,7 +17,8 @@ PAGES = (
     "/", "/?at=58,0", f"/?{ON}", "/?cause=common_foul&at=66,18&ball=same&called=trail&edition=fiba-2po&layers=none",
     "/?attacks=up", "/book", "/book/us-hs-2025", "/book/us-hs-2025?q=zzz", "/book/us-hs-2025/who.lead-line-high",
     "/history", "/frozen", "/saved", "/officials", "/settings",
-    "/book/changes", "/games", "/games/g1", f"/share?{ON}", f"/question?{ON}",
+    "/book/changes", "/games", "/games/g1",
+    "/court", f"/court?{ON}", "/plays", "/plays?provision=zzz", "/plays/p1", f"/share?{ON}", f"/question?{ON}",
     f"/write?{ON}", f"/keep/stamp?{ON}", f"/keep/advice?{ON}", "/nowhere",
 )  # fmt: skip
 RULES = '{"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}'

@@ -131,7 +131,8 @@ def test_the_best_facing_is_not_beaten_by_any_of_many() -> None:
         looks = looks_from(
             np.array([scene.crew.lead.at]), np.array([p.at for p in scene.players]), INDEX, SIGHT
         )
-        tried = values_for(looks, np.linspace(-pi, pi, 3601)[None], SIGHT).sum(-1).max()
+        facings = np.linspace(-pi, pi, 3601)[None]
+        tried = values_for(looks.plain, looks.middle, looks.apart, facings, SIGHT).sum(-1).max()
         taken = sum(look.value for look in see(scene).looks if look.official == "lead")
         assert taken >= tried - 1e-9
 
@@ -170,5 +171,6 @@ def by_hand(scene, lead, trail, boxed):  # type: ignore[no-untyped-def]
     both = []
     for at in (lead, trail):
         looks = looks_from(np.array([at]), np.array([p.at for p in scene.players]), INDEX, SIGHT)
-        both.append(values_for(looks, facings_worth_trying(looks, SIGHT), SIGHT)[0])
+        tried = facings_worth_trying(looks.middle, looks.apart, SIGHT)
+        both.append(values_for(looks.plain, looks.middle, looks.apart, tried, SIGHT)[0])
     return float(np.maximum(both[0][:, None], both[1][None]).mean(-1).max())

@@ -5,10 +5,12 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
+from random import Random
 from typing import Any
 
 from tenbetween.book import Book, decide, editions, load_book
 from tenbetween.court import court_of
+from tenbetween.desk import board
 from tenbetween.draw import facts as draw_facts
 from tenbetween.draw import words as draw_words
 from tenbetween.draw.court_svg import court_svg
@@ -17,12 +19,18 @@ from tenbetween.draw.frame import Frame, frame_of
 from tenbetween.draw.ink import THEMES
 from tenbetween.draw.layout import lay_out
 from tenbetween.errors import NotationError, Problem, SituationError, StoreError
+from tenbetween.formats.play_json import read_play
+from tenbetween.formats.scene_json import read_scene
 from tenbetween.situation import CAUSES, Ruling, Situation, person_of
 from tenbetween.units import FOOT
 from tenbetween.web.workbench import Json, Look, Picture, Start
 
 WIDE: Look = {"shape": "whole", "turned": False, "end": "right", "team": "White"}
 SCALES = {"whole": 8.38, "half": 6.0}
+FIRST: Json = {
+    "attacking": "right", "stopped_by": "out_of_bounds", "ball_to": "same", "lead_side": "table",
+    "crew": {"lead": "umpire"},
+}  # fmt: skip
 OTHER = {"White": "Dark", "Dark": "White"}
 
 
@@ -392,6 +400,42 @@ class FakeWorkbench:
         if id != "g1":
             raise StoreError(Problem("game", repr(id), "a walked game", "choose one of the list"))
         return self.walk({"stoppages": "out", "title": "Ardenmoor at Pell Hollow"}, keep=False)
+
+    # -- the court ----------
+
+    def board_of_answer(self, line: str, formation: str, dice: Random, *, turned: bool) -> Json:
+        asked = self.read_line(line) if line else {**FIRST, "at": [56, 0]}
+        ruling = decide(book_of("us-hs-2025"), read_situation(asked))
+        return board.of_answer(ruling, line, formation, dice, turned=turned)
+
+    def board_of_line(self, scene: str, dice: Random, *, turned: bool) -> Json:
+        return board.of_line(scene, dice, turned=turned)
+
+    def board_of_play(self, id: str, dice: Random, *, turned: bool) -> Json:
+        if id != "p1":
+            raise StoreError(Problem("play", repr(id), "a saved play", "choose one of the list"))
+        return self.board_of_answer("", "", dice, turned=turned)
+
+    def board_of_file(self, text: str, name: str, dice: Random, *, turned: bool) -> Json:
+        return {**self.board_of_answer("", "", dice, turned=turned), "report": ("1 frame.",)}
+
+    def seen(self, scene: Json, line: str, step: int, dice: Random) -> Json:
+        return board.seen_parts(read_scene(scene), None, dice)
+
+    def save_play(self, play: Json, title: str = "", id: str | None = None) -> Json:
+        return {"id": "p1", "href": "/plays/p1", "words": f"Kept: {title}."}
+
+    def plays(self, provision: str | None = None) -> Sequence[Json]:
+        one = {"id": "p1", "title": "Sideline high", "formation": "sideline-box-man", "line": "", "steps": 4}
+        return (
+            [{**one, "at": "2025-11-11", "provisions": ["who.lead-line-high"]}] if provision != "zzz" else []
+        )
+
+    def withdraw_play(self, id: str) -> Json:
+        return {"words": "Withdrawn.", "href": "/plays"}
+
+    def play_file(self, play: Json, kind: str, step: int, **_: Any) -> tuple[str, bytes]:
+        return board.file_of(read_play(play), kind, step)
 
 
 def _plain(pairs: Any) -> str:

@@ -11,6 +11,7 @@ from typing import Any
 from tenbetween import notation
 from tenbetween.crew.values import PERSONS, Fault, Walk, Walked, clock_words
 from tenbetween.desk.answers import Shelf, edition_for
+from tenbetween.desk.runs import runs_page
 from tenbetween.desk.views import line_query
 from tenbetween.draw import words
 from tenbetween.errors import FormatError, Problem
@@ -55,6 +56,7 @@ def walk_page(shelf: Shelf, edition: str, layers: tuple[str, ...], text: str, ti
         "problems": [],
         "rows": [row_page(walk, row) for row in walk.rows],
         "totals": totals(walk),
+        "runs": runs_page(walk),
         "title": title,
         "id": "",
     }

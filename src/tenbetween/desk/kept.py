@@ -230,3 +230,22 @@ def undone_entries(entries: tuple[Any, ...]) -> frozenset[str]:
 def said_problem(fault: TenbetweenError) -> list[Json]:
     """Return the problems of a fault as dictionaries."""
     return [p.as_dict() for p in fault.problems]
+
+
+def officials_page(store: Store) -> Json:
+    """Return officials and crews."""
+    people = {o.id: o.value for o in store.find("official")}
+    crews = [
+        {
+            "id": c.id,
+            "title": c.value.title,
+            "referee": people[c.value.referee].name,
+            "umpire": people[c.value.umpire].name,
+        }
+        for c in store.find("crew")
+        if c.value.referee in people and c.value.umpire in people
+    ]
+    return {
+        "officials": [{"id": i, "name": o.name, "short": o.short} for i, o in people.items()],
+        "crews": crews,
+    }

@@ -7,6 +7,7 @@ rests on the provisions it names. Takes an open store; holds no rule and knows n
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import dist
 from typing import TYPE_CHECKING, Any
 
 from msgspec.structs import replace
@@ -19,17 +20,29 @@ from tenbetween.errors import Problem, StoreError, TenbetweenError
 from tenbetween.formats.play_json import LONGEST_TITLE, play_as_dict, read_play
 from tenbetween.formats.scene_json import scene_as_dict
 from tenbetween.formats.scene_line import play_line
-from tenbetween.scene import Play, Staged, formations_for, play_of, stage
-from tenbetween.scene.telling import pace
-from tenbetween.situation import Situation
+from tenbetween.movement import BRISK, time_to
+from tenbetween.movement.paths import path
+from tenbetween.scene import ROLES, Play, Staged, formations_for, person_in, play_of, stage
+from tenbetween.situation import Situation, other_role
 
 if TYPE_CHECKING:
     from tenbetween.store import Saved, Store
 
 Json = dict[str, Any]
+SHORT_RUN = 8.0
+"""A run shorter than this, in feet, is told straight."""
 
 
 # ---- made from an answer ----
+
+
+def run_seconds(feet: float) -> float:
+    """Return how long a brisk adult takes to run so far and stand ready, to a tenth of a second.
+
+    >>> run_seconds(30), run_seconds(0.2)
+    (4.2, 0.0)
+    """
+    return round(time_to(feet, BRISK, 0.0, 90.0).total, 1) if feet > 0.5 else 0.0
 
 
 def scene_of(shelf: Shelf, situation: Situation, formation: str | None = None) -> Staged:
@@ -49,9 +62,10 @@ def play_of_answer(
     shelf: Shelf,
     situation: Situation,
     formation: str | None = None,
-    seconds_for: Callable[[float], float] = pace,
+    seconds_for: Callable[[float], float] | None = None,
 ) -> Play:
-    """Return the answer to a situation as a play; ``seconds_for`` says how long an official takes for some feet.
+    """Return the answer to a situation as a play; ``seconds_for`` says how long an official takes for some feet,
+    as a brisk adult runs unless said.
 
     >>> goal = Situation(edition="us-hs-2025", attacking="right", stopped_by="made_goal", lead_side="table")
     >>> play_of_answer(Shelf(), goal).line
@@ -60,7 +74,30 @@ def play_of_answer(
     Raises:
         TenbetweenError: as ``scene_of``.
     """
-    return play_of(answer(shelf, situation), formation, seconds_for, line=notation.format(situation))
+    ruling, pace = answer(shelf, situation), seconds_for or run_seconds
+    return on_their_ways(play_of(ruling, formation, pace, line=notation.format(situation)), pace)
+
+
+def on_their_ways(play: Play, seconds_for: Callable[[float], float]) -> Play:
+    """Return the play with each official's run led round the players, eyes on them; ways that bend already stay.
+
+    A step takes as long as its longest run.
+    """
+    steps = list(play.steps[:1])
+    for step in play.steps[1:]:
+        before, ways, longest = steps[-1], dict(step.via), 0.0
+        for role in ROLES:
+            person = person_in(step, role)
+            start = before.scene.crew.of(role if person_in(before, role) == person else other_role(role)).at
+            end = step.scene.crew.of(role).at
+            if person in ways or dist(start, end) < SHORT_RUN:
+                continue
+            way = path(start, end, step.scene)
+            if way.free and len(way.points) > 2:
+                ways[person] = tuple((round(x, 2), round(y, 2)) for x, y in way.points[1:-1])
+                longest = max(longest, seconds_for(way.feet))
+        steps.append(replace(step, via=tuple(ways.items()), seconds=max(step.seconds, longest)))
+    return replace(play, steps=tuple(steps))
 
 
 def scene_page(shelf: Shelf, situation: Situation, formation: str | None = None) -> Json:

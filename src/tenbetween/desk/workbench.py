@@ -20,7 +20,7 @@ from tenbetween.desk.answers import Shelf, answer, book_for, by_each_edition, ed
 from tenbetween.draw import words
 from tenbetween.draw.court_svg import court_svg
 from tenbetween.draw.diagram import diagram_svg, painted
-from tenbetween.draw.frame import Frame, frame_of
+from tenbetween.draw.frame import affine, frame_of
 from tenbetween.draw.ink import THEMES
 from tenbetween.draw.layout import lay_out
 from tenbetween.draw.phrases import part_words
@@ -28,9 +28,10 @@ from tenbetween.errors import BookError, Problem, StoreError, TenbetweenError, U
 from tenbetween.formats.answer_json import read_situation, ruling_as_dict
 from tenbetween.formats.play_json import play_as_dict, read_play
 from tenbetween.situation import Ruling, Situation
-from tenbetween.units import feet
+from tenbetween.units import feet, um_from_feet
 
 if TYPE_CHECKING:
+    from tenbetween.sight.spread import Dice
     from tenbetween.store import Store
 
 Json = dict[str, Any]
@@ -483,21 +484,67 @@ class Workbench:
 
     def officials(self) -> Json:
         """Return officials and crews."""
-        people = {o.id: o.value for o in self.store.find("official")}
-        crews = [
-            {
-                "id": c.id,
-                "title": c.value.title,
-                "referee": people[c.value.referee].name,
-                "umpire": people[c.value.umpire].name,
-            }
-            for c in self.store.find("crew")
-            if c.value.referee in people and c.value.umpire in people
-        ]
-        return {
-            "officials": [{"id": i, "name": o.name, "short": o.short} for i, o in people.items()],
-            "crews": crews,
-        }
+        return kept.officials_page(self.store)
+
+    # -- the court --------------------------------------------------------------------------------------
+
+    def board_of_answer(self, line: str, formation: str, dice: Dice, *, turned: bool) -> Json:
+        """Return the court screen of an answer; without a line, of one to begin with."""
+        from tenbetween.desk import board
+
+        ruling = answer(self.shelf, self.situation(self.read_line(line) if line.strip() else self._first()))
+        return board.of_answer(ruling, notation.format(ruling.situation), formation, dice, turned=turned)
+
+    def _first(self) -> Json:
+        from tenbetween.desk.board import START_AT
+
+        base = structs.replace(self._base(), at=(um_from_feet(START_AT[0]), um_from_feet(START_AT[1])))
+        return notation.as_json(structs.replace(base, ball_to="same"))
+
+    def board_of_line(self, scene: str, dice: Dice, *, turned: bool) -> Json:
+        """Return the court screen of a scene in one line."""
+        from tenbetween.desk import board
+
+        return board.of_line(scene, dice, turned=turned)
+
+    def board_of_play(self, id: str, dice: Dice, *, turned: bool) -> Json:
+        """Return the court screen of a saved play."""
+        from tenbetween.desk import board
+
+        play = read_play(self.store.get("play", id).value.play.data())
+        return board.board_page(play, None, dice, turned=turned)
+
+    def board_of_file(self, text: str, name: str, dice: Dice, *, turned: bool) -> Json:
+        """Return the court screen of an opened file, play or tracks, and what was left out."""
+        from tenbetween.desk import board, tracked
+
+        play, said = tracked.opened(text, name)
+        return {**board.board_page(play, None, dice, turned=turned), "report": said}
+
+    def play_file(
+        self,
+        play: Json,
+        kind: str,
+        step: int,
+        *,
+        progress: Callable[[int, int], object] | None = None,
+        cancel: Callable[[], bool] | None = None,
+    ) -> tuple[str, bytes]:
+        """Return a file name and the play as it stands: svg, mp4, gif, pdf, png or json."""
+        from tenbetween.desk import board
+
+        return board.file_of(read_play(play), kind, step, progress=progress, cancel=cancel)
+
+    def seen(self, scene: Json, line: str, step: int, dice: Dice) -> Json:
+        """Return what is seen of a contract scene; with a line, from step 1 on, by who has which line in that answer."""
+        from tenbetween.desk import board
+        from tenbetween.formats.scene_json import read_scene
+
+        there = read_scene(scene)
+        owners = None
+        if line.strip() and step > 0:  # before the answer the lines are those of play
+            owners = board.owners_of(answer(self.shelf, self.situation(self.read_line(line))), there)
+        return board.seen_parts(there, owners, dice)
 
     # -- games ------------------------------------------------------------------------------------------
 
@@ -543,23 +590,6 @@ def _moved(situations: int, after: Ruling | None) -> str:
     can = entries.parts_that_can_be_entered()
     still = [part_words(n.part) for n in after.not_covered if n.part in can]
     return f"{said} Still open here: {still[0]}; enter that next." if still else said
-
-
-def affine(frame: Frame) -> tuple[float, float, float, float, float, float]:
-    """Return how court feet become units of the picture, as (a, b, c, d, e, f).
-
-    >>> affine(frame_of(court_of("us-hs"), half=None, scale=8.0))[:4]
-    (8.0, 0.0, 0.0, -8.0)
-    """
-    (x0, y0), (x1, y1), (x2, y2) = frame.at((0, 0)), frame.at((1, 0)), frame.at((0, 1))
-    return (
-        round(x1 - x0, 6),
-        round(y1 - y0, 6),
-        round(x2 - x0, 6),
-        round(y2 - y0, 6),
-        round(x0, 6),
-        round(y0, 6),
-    )
 
 
 __all__ = ["Workbench", "affine", "diagram_svg"]

@@ -1,4 +1,4 @@
-"""``python -m tenbetween.dev``: four commands on the checkout. Knows only which function each one is."""
+"""``python -m tenbetween.dev``: five commands on the checkout. Knows only which function each one is."""
 
 from __future__ import annotations
 
@@ -42,6 +42,14 @@ def bench_command(only: str) -> int:
     from tenbetween.dev.bench import bench
 
     return bench(checkout(), only=only, say=click.echo)
+
+
+@dev.command("honesty")
+def honesty_command() -> int:
+    """Measure where the taught places come out on our own formations; writes docs/honesty.md."""
+    from tenbetween.dev.honesty import honesty
+
+    return honesty(checkout(), say=click.echo)
 
 
 @dev.command("docs")

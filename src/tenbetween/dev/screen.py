@@ -138,8 +138,8 @@ def screens() -> Measured:
 
 def _measured(chrome: Any, launch: str, empty: str) -> tuple[Figure, ...]:
     page, bare = chrome.new_page(), chrome.new_page()
-    _opened(page, launch)
-    _opened(bare, empty)
+    opened(page, launch)
+    opened(bare, empty)
     home = launch.partition("?")[0]
     state = page.context.storage_state()
     first, first_floor = in_turn(
@@ -165,7 +165,7 @@ def _measured(chrome: Any, launch: str, empty: str) -> tuple[Figure, ...]:
     )
 
 
-def _opened(page: Any, address: str, tries: int = 100) -> None:
+def opened(page: Any, address: str, tries: int = 100) -> None:
     """Open an address that may not be served yet."""
     from playwright.sync_api import Error
 

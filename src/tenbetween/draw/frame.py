@@ -207,3 +207,21 @@ def scale_to_fit(court: Court, *, half: bool, across: float) -> float:
     for _ in range(30):  # the margin grows with the scale; this settles in a few rounds
         scale = (across - rest - ends * end_margin(scale)) / shown
     return scale
+
+
+def affine(frame: Frame) -> tuple[float, float, float, float, float, float]:
+    """Return how court feet become units of the picture, as (a, b, c, d, e, f).
+
+    >>> from tenbetween.court import court_of
+    >>> affine(frame_of(court_of("us-hs"), half=None, scale=8.0))[:4]
+    (8.0, 0.0, 0.0, -8.0)
+    """
+    (x0, y0), (x1, y1), (x2, y2) = frame.at((0, 0)), frame.at((1, 0)), frame.at((0, 1))
+    return (
+        round(x1 - x0, 6),
+        round(y1 - y0, 6),
+        round(x2 - x0, 6),
+        round(y2 - y0, 6),
+        round(x0, 6),
+        round(y0, 6),
+    )

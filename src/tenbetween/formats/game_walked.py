@@ -1,6 +1,7 @@
 """A walked game going out: as plain values for JSON, and as a table of every time the ball is given.
 
-Facts without sentences: spot, line, who gives it, switch, where the two stand, feet run, what is open.
+Facts without sentences: spot, line, who gives it, switch, where the two stand, feet run, what is open; and beside
+it the runs with their seconds.
 """
 
 from __future__ import annotations
@@ -10,7 +11,10 @@ import io
 from collections.abc import Callable
 from typing import Any
 
+from msgspec import to_builtins
+
 from tenbetween.crew import PERSONS, Disposal, Opening, Standing, Walk, Walked, clock_words
+from tenbetween.movement import Legwork, Run, Runs
 from tenbetween.situation import PointUm, Situation
 from tenbetween.units import feet
 
@@ -78,6 +82,54 @@ def walk_as_csv(walk: Walk, line_of: LineOf) -> str:
                 {k: _safe(v) for k, v in _line(row, number, disposal, walk.opening, line_of).items()}
             )
     return out.getvalue()
+
+
+def runs_as_dict(runs: Runs, opening: Opening) -> dict[str, Any]:
+    """Return the runs of a walked game as plain values: by official, by kind of restart, and each run.
+
+    >>> from tenbetween.movement import JOGGER
+    >>> runs_as_dict(Runs(JOGGER, (), 0, ()), Opening())["profile"]["name"]
+    'jogger'
+    """
+    return {
+        "profile": to_builtins(runs.legs),
+        "by_official": [_legwork(one, opening) for one in runs.by_official],
+        "runs": [_run(run) for run in runs.runs],
+        "not_known": runs.not_known,
+    }
+
+
+def _legwork(one: Legwork, opening: Opening) -> dict[str, Any]:
+    return {
+        "person": one.person,
+        "name": opening.name_of(one.person),
+        "runs": one.runs,
+        "stays": one.stays,
+        "at_least_ran_ft": round(one.feet, 1),
+        "seconds_running": round(one.seconds, 1),
+        "longest": _run(one.longest) if one.longest else None,
+        "kinds": [
+            {
+                "kind": kind.kind,
+                "runs": kind.runs,
+                "median_ft": round(kind.feet_median, 1),
+                "median_s": round(kind.seconds_median, 1),
+            }
+            for kind in one.kinds
+        ],
+    }
+
+
+def _run(run: Run) -> dict[str, Any]:
+    return {
+        "row": run.row,
+        "person": run.person,
+        "kind": run.kind,
+        "points": [list(at) for at in run.points],
+        "at_least_ran_ft": round(run.feet, 1),
+        "seconds_running": round(run.seconds, 2),
+        "seconds_until_set": round(run.until_set, 2),
+    }
 
 
 def _game(walk: Walk) -> dict[str, Any]:

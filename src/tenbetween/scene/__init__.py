@@ -5,6 +5,7 @@ Says who stands where and when, and stages a ruling with a formation; no rule, n
 
 from __future__ import annotations
 
+from tenbetween.scene.common_errors import Elsewhere, common_errors, end_and_side, taught
 from tenbetween.scene.formations import FORMATIONS, RESTART_KINDS, Formation, formations_of
 from tenbetween.scene.moment import (
     ACTS,
@@ -38,6 +39,7 @@ __all__ = [
     "SQUADS",
     "Act",
     "Crew",
+    "Elsewhere",
     "Formation",
     "Matchup",
     "Official",
@@ -49,6 +51,8 @@ __all__ = [
     "Staged",
     "along",
     "between",
+    "common_errors",
+    "end_and_side",
     "formations_for",
     "formations_of",
     "is_known",
@@ -61,4 +65,5 @@ __all__ = [
     "scene_at",
     "stage",
     "step_at",
+    "taught",
 ]

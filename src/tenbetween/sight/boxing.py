@@ -11,7 +11,7 @@ import numpy as np
 from msgspec import Struct
 
 from tenbetween.scene import ROLES, Scene
-from tenbetween.sight.bearings import Floats
+from tenbetween.sight.bearings import Bools, Floats
 from tenbetween.sight.settings import SIGHT, Settings
 from tenbetween.situation import Role
 
@@ -67,14 +67,51 @@ def opposition(lead: Floats, trail: Floats, bodies: Floats) -> Floats:
 
 def between(lead: Floats, trail: Floats, bodies: Floats) -> Floats:
     """Return the share of players who see the officials 90 degrees or more apart, shape (leads, trails)."""
-    a = (lead[:, None, :] - bodies)[:, None, :, :]
-    b = (trail[:, None, :] - bodies)[None, :, :, :]
-    return np.asarray(((a * b).sum(-1) <= JUST).mean(-1), dtype=np.float64)
+    count = np.zeros((len(lead), len(trail)), dtype=np.int16)
+    for body in bodies:
+        count += (lead - body) @ (trail - body).T <= JUST
+    return np.asarray(count / len(bodies), dtype=np.float64)
 
 
-def anyone_behind(places: Floats, bodies: Floats) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+def allowed_pairs(lead: Floats, trail: Floats, bodies: Floats, settings: Settings = SIGHT) -> Bools:
+    """Return which pairs of places have the players between them by all three parts, shape (leads, trails).
+
+    >>> ring = np.array([[10.0, 20.0], [10.0, 30.0], [20.0, 20.0], [20.0, 30.0]])
+    >>> allowed_pairs(np.array([[0.0, 25.0]]), np.array([[30.0, 25.0], [0.0, 20.0]]), ring).tolist()
+    [[True, False]]
+    """
+    found = np.zeros((len(lead), len(trail)), dtype=bool)
+    if not len(bodies):
+        return found
+    rows = np.flatnonzero(~anyone_behind(lead, bodies))
+    columns = np.flatnonzero(~anyone_behind(trail, bodies))
+    some, others = lead[rows], trail[columns]
+    ok = _opposed(some - bodies.mean(0), others - bodies.mean(0), settings.opposition_least)
+    found[np.ix_(rows, columns)] = ok & (between(some, others, bodies) >= settings.between_least - JUST)
+    return found
+
+
+def _opposed(lead: Floats, trail: Floats, least: float) -> Bools:
+    """Return which offsets from the middle are at least so many degrees apart; none that has no direction."""
+    limit = np.cos(np.radians(min(180.0, max(0.0, least - JUST))))
+    long = np.hypot(lead[:, 0], lead[:, 1])[:, None] * np.hypot(trail[:, 0], trail[:, 1])
+    return np.asarray((lead @ trail.T <= limit * long) & (long > 0), dtype=bool)
+
+
+def anyone_behind(places: Floats, bodies: Floats) -> Bools:
     """Return for each place whether the smallest cone that holds all players is 180 degrees or more."""
-    return np.array([bool(_behind(bodies - place)) for place in places], dtype=bool)
+    if len(bodies) < 2 or not len(places):
+        return np.zeros(len(places), dtype=bool)
+    offset = bodies - places[:, None, :]
+    turn = np.arctan2(offset[..., 1], offset[..., 0])
+    here = (offset == 0).all(-1)
+    if here.any():
+        # A body in the very place has no direction: any other's stands for it.
+        other = np.take_along_axis(turn, here.argmin(-1)[:, None], -1)
+        turn = np.where(here, other, turn)
+    turn.sort(-1)
+    widest = np.maximum(np.diff(turn).max(-1), turn[:, 0] + 2 * np.pi - turn[:, -1])
+    return np.asarray(widest <= np.pi + JUST, dtype=bool)
 
 
 def _behind(offset: Floats) -> tuple[int, ...]:

@@ -6,6 +6,7 @@ Numbers about places, with their parts; none of them says how well a person work
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Literal
 
 import numpy as np
 from msgspec import Struct
@@ -14,6 +15,7 @@ from tenbetween.court import coverage, coverage_areas
 from tenbetween.scene import ROLES, Scene
 from tenbetween.sight.bearings import Floats
 from tenbetween.sight.settings import SIGHT, Settings
+from tenbetween.sight.shading import floor_shading
 from tenbetween.situation import Basket, PointFt, Role, TableSide
 from tenbetween.units import FOOT
 
@@ -36,13 +38,19 @@ class Load(Struct, frozen=True):
     by_best_split: Share
 
 
-def crew_coverage(values: Floats, weights: Floats) -> float | None:
+def crew_coverage(values: Floats, weights: Floats, mode: Literal["max", "either"] = "max") -> float | None:
     """Return sum of w max(lead, trail) / sum of w: somebody has it; ``values`` is (2, M). None without matchups.
 
-    >>> crew_coverage(np.array([[1.0, 0.0], [0.5, 0.5]]), np.array([3.0, 1.0]))
-    0.875
+    "either" takes two looks as two chances of their own, 1 - (1 - lead)(1 - trail), instead of the better one.
+
+    >>> values = np.array([[1.0, 0.0], [0.5, 0.5]])
+    >>> crew_coverage(values, np.array([3.0, 1.0])), crew_coverage(values, np.array([1.0, 1.0]), "either")
+    (0.875, 0.75)
     """
-    return float((values.max(0) * weights).sum() / weights.sum()) if weights.sum() > 0 else None
+    if not weights.sum() > 0:
+        return None
+    held = values.max(0) if mode == "max" else 1 - (1 - values).prod(0)
+    return float((held * weights).sum() / weights.sum())
 
 
 def double_coverage(values: Floats, weights: Floats) -> float | None:
@@ -72,35 +80,7 @@ def hidden_floor(scene: Scene, settings: Settings = SIGHT) -> float:
     >>> hidden_floor(Scene((), (), (20.0, 20.0), Crew(Official((0.0, 30.0)), Official((30.0, 10.0)))))
     0.0
     """
-    bodies = np.array([player.at for player in scene.players], dtype=np.float64).reshape(-1, 2)
-    if not len(bodies):
-        return 0.0
-    cells, size = _cells(scene, settings.cell)
-    hidden = np.linalg.norm(cells[:, None, :] - bodies, axis=-1).min(-1) > settings.radius
-    for role in ROLES:
-        hidden &= _behind_a_body(np.array(scene.crew.of(role).at), cells, bodies, settings.radius)
-    return float(hidden.sum() * size)
-
-
-def _cells(scene: Scene, side: float) -> tuple[Floats, float]:
-    """Return the middles of equal cells that fill the floor, as near to the wanted side as fits, and their size."""
-    length, width = scene.court.length / FOOT, scene.court.width / FOOT
-    along, across = max(1, round(length / side)), max(1, round(width / side))
-    x = (np.arange(along) + 0.5) * length / along
-    y = (np.arange(across) + 0.5) * width / across
-    return np.stack(np.meshgrid(x, y, indexing="ij"), -1).reshape(-1, 2), length * width / (along * across)
-
-
-def _behind_a_body(
-    at: Floats, cells: Floats, bodies: Floats, radius: float
-) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
-    """Return which cells' middles have a body across the line from the official."""
-    ray = cells - at
-    long = np.maximum((ray * ray).sum(-1), 1e-12)
-    to = bodies - at
-    along = np.clip((ray @ to.T) / long[:, None], 0.0, 1.0)
-    miss = along[..., None] * ray[:, None, :] - to[None, :, :]
-    return np.asarray(((miss * miss).sum(-1) < radius * radius).any(-1), dtype=bool)
+    return floor_shading(scene, settings).hidden_sqft
 
 
 # -- load ----------

@@ -13,18 +13,21 @@ from tenbetween.sight.looks import Looks, in_field
 from tenbetween.sight.settings import Settings
 
 
-def facings_worth_trying(looks: Looks, settings: Settings) -> Floats:
-    """Return the facings (radians) among which the best one of each place is, shape (P, 5 M)."""
-    sharp = np.radians(settings.sharp / 2) - looks.apart / 2
-    usable = np.radians(settings.usable / 2) - looks.apart / 2
+def facings_worth_trying(middle: Floats, apart: Floats, settings: Settings) -> Floats:
+    """Return the facings (radians) among which the best one of each place is, shape (P, 5 M).
+
+    From the middle of each matchup (direction, radians) and how far apart its two are, (P, M) each.
+    """
+    sharp = np.radians(settings.sharp / 2) - apart / 2
+    usable = np.radians(settings.usable / 2) - apart / 2
     turns = (0 * sharp, sharp, -sharp, usable, -usable)
-    return np.concatenate([looks.middle + turn for turn in turns], axis=-1)
+    return np.concatenate([middle + turn for turn in turns], axis=-1)
 
 
-def values_for(looks: Looks, facings: Floats, settings: Settings) -> Floats:
+def values_for(plain: Floats, middle: Floats, apart: Floats, facings: Floats, settings: Settings) -> Floats:
     """Return the open look at each matchup for each facing of each place, shape (P, F, M)."""
-    field = in_field(looks.middle[:, None, :], looks.apart[:, None, :], facings[:, :, None], settings)
-    return np.asarray(looks.plain[:, None, :] * field, dtype=np.float64)
+    field = in_field(middle[:, None, :], apart[:, None, :], facings[:, :, None], settings)
+    return np.asarray(plain[:, None, :] * field, dtype=np.float64)
 
 
 def best_facing(looks: Looks, weights: Floats, to_ball: Floats, settings: Settings) -> tuple[Floats, Floats]:
@@ -39,8 +42,10 @@ def best_facing(looks: Looks, weights: Floats, to_ball: Floats, settings: Settin
     >>> best_facing(found, np.ones(1), np.zeros(1), Settings())[0].tolist()
     [0.0]
     """
-    tried = np.concatenate([to_ball[:, None], facings_worth_trying(looks, settings)], axis=-1)
-    values = values_for(looks, tried, settings)
+    tried = np.concatenate(
+        [to_ball[:, None], facings_worth_trying(looks.middle, looks.apart, settings)], axis=-1
+    )
+    values = values_for(looks.plain, looks.middle, looks.apart, tried, settings)
     total = (values * weights).sum(-1).round(9)
     off = np.abs(wrapped(tried - to_ball[:, None])).round(9)
     # Any fixed order of the matchups will do; it only must not depend on left and right.

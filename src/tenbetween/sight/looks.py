@@ -7,7 +7,7 @@ settings; says nothing about how well anybody judges.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +17,7 @@ from tenbetween.sight.settings import Settings
 
 TINY = 1e-12
 Pairs = NDArray[np.intp]
+Real = TypeVar("Real", bound="NDArray[np.floating[Any]]")
 
 
 class Looks(NamedTuple):
@@ -73,15 +74,15 @@ def looks_from(places: Floats, bodies: Floats, pairs: Pairs, settings: Settings)
         np.where(within, 0.0, gap),
         distance,
         closeness(distance, settings),
-        _falling(np.degrees(apart), settings.wide_full, settings.wide_none),
+        falling(np.degrees(apart), settings.wide_full, settings.wide_none),
         apart,
         wrapped(seen.direction[:, a] + turn / 2),
         hidden_by,
     )
 
 
-def closeness(distance: Floats, settings: Settings) -> Floats:
-    """Return the part of distance (0 to 1) for distances in feet.
+def closeness(distance: Real, settings: Settings) -> Real:
+    """Return the part of distance (0 to 1) for distances in feet, in numbers of the same width.
 
     clip((D - 2) / 4, 0, 1) / (1 + max(0, (D - 25) / 25)^2) with the settings as they stand; a second such factor
     for contact where one is set.
@@ -89,11 +90,11 @@ def closeness(distance: Floats, settings: Settings) -> Floats:
     >>> closeness(np.array([2.0, 4.0, 10.0, 50.0]), Settings()).tolist()
     [0.0, 0.5, 1.0, 0.5]
     """
-    found = 1 - _falling(distance, settings.near_none, settings.near_full)
+    found = 1 - falling(distance, settings.near_none, settings.near_full)
     found = found / (1 + _excess(distance, settings.far_begins, settings.far_half))
     if settings.contact_begins is not None and settings.contact_half is not None:
         found = found / (1 + _excess(distance, settings.contact_begins, settings.contact_half))
-    return np.asarray(found, dtype=np.float64)
+    return cast("Real", found)
 
 
 def in_field(middle: Floats, apart: Floats, facing: Floats, settings: Settings) -> Floats:
@@ -112,12 +113,17 @@ def in_field(middle: Floats, apart: Floats, facing: Floats, settings: Settings) 
     return np.asarray(np.where(off <= usable + 1e-9, fading, 0.0), dtype=np.float64)
 
 
-def _excess(distance: Floats, begins: float, half: float) -> Floats:
-    return np.maximum(0.0, (distance - begins) / (half - begins)) ** 2
+def _excess(distance: Real, begins: float, half: float) -> Real:
+    return cast("Real", np.maximum(0.0, (distance - begins) / (half - begins)) ** 2)
 
 
-def _falling(value: Floats, full: float, none: float) -> Floats:
-    return np.asarray(np.clip((none - value) / (none - full), 0.0, 1.0), dtype=np.float64)
+def falling(value: Real, full: float, none: float) -> Real:
+    """Return 1 up to the first value, 0 from the second on, straight between.
+
+    >>> falling(np.array([50.0, 90.0, 130.0]), 60.0, 120.0).tolist()
+    [1.0, 0.5, 0.0]
+    """
+    return cast("Real", np.clip((none - value) / (none - full), 0.0, 1.0))
 
 
 def _between(

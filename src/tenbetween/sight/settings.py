@@ -22,6 +22,34 @@ class Weights(Struct, frozen=True):
     off_ball: float = 1.0
 
 
+class Zones(Struct, frozen=True):
+    """Where a pair drawn at random may stand, at the end where the lead stands; feet from the end line inward.
+
+    Wide on purpose: nothing of what is taught is in them but which official has the end line.
+    """
+
+    lead_from: float = -5.0
+    lead_to: float = 8.0
+    """The lead: from so far outside the end line to so far inside."""
+    trail_from: float = 8.0
+    """The trail: from here to the division line."""
+    aside: float = 5.0
+    """Both: up to so far outside either sideline."""
+
+    def __post_init__(self) -> None:
+        ordered = (("lead_to", self.lead_from, self.lead_to), ("aside", 0.0, self.aside + 1e-9))
+        numbers = (self.lead_from, self.lead_to, self.trail_from, self.aside)
+        wrong = [
+            Problem(f"zones.{name}", f"{high:g} ft", f"more than {low:g} ft", "write such a number")
+            for name, low, high in ordered
+            if not high > low
+        ]
+        if not all(isfinite(number) for number in numbers):
+            wrong.append(Problem("zones", repr(numbers), "finite numbers", "write feet"))
+        if wrong:
+            raise TenbetweenError(wrong)
+
+
 class Settings(Struct, frozen=True):
     """How bodies, distance, the field of view and a step are reckoned; feet and degrees.
 
@@ -64,7 +92,10 @@ class Settings(Struct, frozen=True):
     """A matchup this far off counts twice as heavy in the load as one close by."""
     cell: float = 1.0
     """Side of the cells in which hidden floor is counted."""
+    map_room: float = 2.0
+    """A map is left blank nearer than this to a player's middle."""
     weights: Weights = Weights()
+    zones: Zones = Zones()
 
     def __post_init__(self) -> None:
         problems = list(_faults(self))
@@ -110,3 +141,5 @@ SIGHT = Settings()
 """The preset of the contract: how far one sees."""
 CONTACT = Settings(contact_begins=8.0, contact_half=25.0)
 """Sight, and closer is better from 8 ft on: for judging contact. Invented as the other is."""
+MILD = Settings(contact_begins=12.0, contact_half=42.0)
+"""Between the two: closer is better from 12 ft on, and slowly."""

@@ -11,8 +11,8 @@ import numpy as np
 
 from tenbetween.scene import ROLES, Official, Scene
 from tenbetween.sight.bearings import Floats
-from tenbetween.sight.facing import best_facing, values_for
-from tenbetween.sight.looks import Looks, Pairs, looks_from
+from tenbetween.sight.facing import best_facing
+from tenbetween.sight.looks import Looks, Pairs, in_field, looks_from
 from tenbetween.sight.settings import Settings
 
 
@@ -50,7 +50,8 @@ def stances(places: Floats, facing: float | None, arrays: Arrays, settings: Sett
     looks = looks_from(places, arrays.bodies, arrays.pairs, settings)
     if facing is not None:
         turned = np.full(len(places), np.radians(facing))
-        return Stances(looks, turned, values_for(looks, turned[:, None], settings)[:, 0, :])
+        field = in_field(looks.middle, looks.apart, turned[:, None], settings)
+        return Stances(looks, turned, looks.plain * field)
     to_ball = arrays.ball - places
     direction = np.arctan2(to_ball[:, 1], to_ball[:, 0])
     return Stances(looks, *best_facing(looks, arrays.weights, direction, settings))

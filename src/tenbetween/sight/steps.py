@@ -1,23 +1,18 @@
-"""What a step would change, and the pair of places that holds most: plain arithmetic over many places.
+"""What a step would change: plain arithmetic over the places one step away.
 
-Neither is a place to teach: the highest number flips within a step and knows nothing of lines, getting back, or
-the partner's eyes. Shown to be talked about, beside boxing in.
+It is no place to teach: the highest number flips within a step and knows nothing of lines, getting back, or the
+partner's eyes. Shown to be talked about, beside boxing in.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 from msgspec import Struct
 
-from tenbetween.errors import Problem, TenbetweenError
-from tenbetween.scene import Crew, Matchup, Official, Scene, known_part
+from tenbetween.scene import Scene, known_part
 from tenbetween.sight.bearings import Floats
-from tenbetween.sight.boxing import JUST, anyone_behind, between, opposition
+from tenbetween.sight.boxing import JUST
 from tenbetween.sight.crew_sight import crew_coverage
-from tenbetween.sight.facing import facings_worth_trying, values_for
-from tenbetween.sight.looks import looks_from
 from tenbetween.sight.settings import SIGHT, Settings
 from tenbetween.sight.stance import Arrays, arrays_of, crew_values, stance_of, stances
 from tenbetween.situation import PointFt, Role, other_role
@@ -42,7 +37,7 @@ def best_step(scene: Scene, role: Role, settings: Settings = SIGHT) -> Step:
     Tried: four lengths in sixteen directions, not onto a player, not farther than 5 ft off the floor. Of equal
     steps the shortest.
 
-    >>> from tenbetween.scene import Player
+    >>> from tenbetween.scene import Crew, Matchup, Official, Player
     >>> players = (Player("a1", "a", (10.0, 20.0)), Player("b1", "b", (13.0, 20.0)))
     >>> crew = Crew(Official((-4.0, 20.0)), Official((70.0, 20.0)))
     >>> best_step(Scene(players, (Matchup("a1", "b1"),), (10.0, 20.0), crew), "lead").gain > 0.3
@@ -104,122 +99,10 @@ def _towards(scene: Scene, at: Floats, to: Floats) -> str:
     return "towards " + " and ".join(parts) if parts else ""
 
 
-# -- the best pair ----------
-
-
-class BestPair(Struct, frozen=True):
-    """Two places and facings that together hold most of the matchups, and who then has which."""
-
-    crew: Crew
-    coverage: float
-    lead_has: tuple[Matchup, ...]
-    trail_has: tuple[Matchup, ...]
-
-
-def best_pair(
-    scene: Scene,
-    lead_places: Sequence[PointFt],
-    trail_places: Sequence[PointFt],
-    settings: Settings = SIGHT,
-    *,
-    boxed: bool = True,
-) -> BestPair | None:
-    """Return the exact best pair among places (ft) over every facing; None when no pair boxes the players in.
-
-    The sum of the better of two looks is the highest, over all ways to divide the matchups, of what the lead
-    holds of his part and the trail of his, so that 2^M divisions stand for all pairs of places and facings.
-
-    >>> from tenbetween.scene import Player
-    >>> players = (Player("a1", "a", (15.0, 20.0)), Player("b1", "b", (15.0, 24.0)))
-    >>> crew = Crew(Official((0.0, 35.0)), Official((30.0, 15.0)))
-    >>> scene = Scene(players, (Matchup("a1", "b1"),), (15.0, 20.0), crew)
-    >>> best_pair(scene, [(0.0, 22.0)], [(30.0, 22.0), (15.0, 40.0)]).crew.trail.at
-    (30.0, 22.0)
-
-    Raises:
-        TenbetweenError: no places, no matchups, or more than ten.
-    """
-    scene = known_part(scene)
-    arrays = arrays_of(scene, settings)
-    _check_pair(lead_places, trail_places, len(arrays.weights))
-    lead, trail = (np.array(places, dtype=np.float64) for places in (lead_places, trail_places))
-    count = len(arrays.weights)
-    chosen = (np.arange(2**count)[:, None] >> np.arange(count) & 1).astype(np.float64)
-    held_lead, facing_lead = _held_by_split(lead, chosen, arrays, settings)
-    held_trail, facing_trail = _held_by_split(trail, 1 - chosen, arrays, settings)
-    allowed = _boxing(lead, trail, arrays.bodies, settings) if boxed else None
-    found = _highest(held_lead, held_trail, allowed)
-    if found is None:
-        return None
-    i, j, split = found
-    crew = Crew(
-        Official(tuple(lead[i].tolist()), float(np.degrees(facing_lead[i, split])) % 360),
-        Official(tuple(trail[j].tolist()), float(np.degrees(facing_trail[j, split])) % 360),
-    )
-    total = float(held_lead[i, split] + held_trail[j, split]) / float(arrays.weights.sum())
-    has = [
-        tuple(m for m, mine in zip(scene.matchups, row > 0, strict=True) if mine)
-        for row in _both(chosen[split])
-    ]
-    return BestPair(crew, total, has[0], has[1])
-
-
-def _both(row: Floats) -> tuple[Floats, Floats]:
-    return row, 1 - row
-
-
-def _check_pair(lead: Sequence[PointFt], trail: Sequence[PointFt], matchups: int) -> None:
-    wrong = [
-        Problem(name, "no place", "at least one", "say where this official may stand")
-        for name, places in (("lead_places", lead), ("trail_places", trail))
-        if not len(places)
-    ]
-    if not 1 <= matchups <= 10:
-        wrong.append(Problem("matchups", f"{matchups}", "one to ten", "name the matchups to divide"))
-    if wrong:
-        raise TenbetweenError(wrong)
-
-
-def _held_by_split(
-    places: Floats, chosen: Floats, arrays: Arrays, settings: Settings
-) -> tuple[Floats, Floats]:
-    """Return for each place and division the most it holds over all facings, and the facing; (P, 2^M)."""
-    looks = looks_from(places, arrays.bodies, arrays.pairs, settings)
-    tried = facings_worth_trying(looks, settings)
-    held = (values_for(looks, tried, settings) * arrays.weights) @ chosen.T
-    best = held.argmax(1)
-    return held.max(1), np.take_along_axis(tried, best, axis=1)
-
-
-def _boxing(
-    lead: Floats, trail: Floats, bodies: Floats, settings: Settings
-) -> np.ndarray[tuple[int, int], np.dtype[np.bool_]]:
-    """Return which pairs have the players between them, by all three parts."""
-    free = ~anyone_behind(lead, bodies)[:, None] & ~anyone_behind(trail, bodies)[None, :]
-    wide = opposition(lead, trail, bodies) >= settings.opposition_least - JUST
-    share = between(lead, trail, bodies) >= settings.between_least - JUST
-    return np.asarray(free & wide & share, dtype=bool)
-
-
-def _highest(
-    lead: Floats, trail: Floats, allowed: np.ndarray[tuple[int, int], np.dtype[np.bool_]] | None
-) -> tuple[int, int, int] | None:
-    """Return lead place, trail place and division with the highest sum; None when no pair is allowed."""
-    if allowed is None:
-        split = int((lead.max(0) + trail.max(0)).argmax())
-        return int(lead[:, split].argmax()), int(trail[:, split].argmax()), split
-    best, found = -1.0, None
-    for split in range(lead.shape[1]):
-        sums = np.where(allowed, lead[:, None, split] + trail[None, :, split], -1.0)
-        spot = int(sums.argmax())
-        if sums.flat[spot] > best:
-            best, found = float(sums.flat[spot]), (*divmod(spot, sums.shape[1]), split)
-    return found
-
-
 def coverage_of(scene: Scene, settings: Settings = SIGHT) -> float | None:
     """Return the crew's coverage of a scene as it stands; None without matchups.
 
+    >>> from tenbetween.scene import Crew, Official
     >>> crew = Crew(Official((0.0, 35.0)), Official((30.0, 15.0)))
     >>> coverage_of(Scene((), (), (20.0, 20.0), crew)) is None
     True

@@ -17,8 +17,10 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 from tenbetween.errors import Problem, StoreError, TenbetweenError
 from tenbetween.web.api import answer as answer_api
+from tenbetween.web.api import court as court_api
+from tenbetween.web.api import film as film_api
 from tenbetween.web.assets import favicon, static_file
-from tenbetween.web.pages import answer, book, games, keep, share, write
+from tenbetween.web.pages import answer, book, court, games, keep, share, write
 from tenbetween.web.render import problems_page
 from tenbetween.web.security import Door, RefusedError, Walls
 from tenbetween.web.workbench import Workbench
@@ -44,7 +46,7 @@ def routes() -> list[BaseRoute]:
         Route("/favicon.svg", favicon),
         Route("/favicon.ico", favicon),
     ]
-    rooms = (answer, write, share, book, keep, games, answer_api)
+    rooms = (answer, court, write, share, book, keep, games, answer_api, court_api, film_api)
     return [*own, *(route for room in rooms for route in room.ROUTES)]
 
 

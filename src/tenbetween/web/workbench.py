@@ -5,7 +5,8 @@ The shapes are plain JSON values, so a page and a program read the same; words a
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from random import Random
 from typing import Any, Protocol, TypedDict
 
 Json = dict[str, Any]
@@ -179,4 +180,49 @@ class Workbench(Protocol):
 
     def game(self, id: str) -> Json:
         """Return one walked game."""
+        ...
+
+    # -- the court ------------------------------------------------------------------------------------
+    def board_of_answer(self, line: str, formation: str, dice: Random, *, turned: bool) -> Json:
+        """Return the court screen of an answer staged with a formation; without a line, one to begin with."""
+        ...
+
+    def board_of_line(self, scene: str, dice: Random, *, turned: bool) -> Json:
+        """Return the court screen of a scene in one line."""
+        ...
+
+    def board_of_play(self, id: str, dice: Random, *, turned: bool) -> Json:
+        """Return the court screen of a saved play."""
+        ...
+
+    def board_of_file(self, text: str, name: str, dice: Random, *, turned: bool) -> Json:
+        """Return the court screen of an opened file, and what was left out on reading."""
+        ...
+
+    def seen(self, scene: Json, line: str, step: int, dice: Random) -> Json:
+        """Return what is seen of a contract scene; with the line of its situation, by that answer's lines."""
+        ...
+
+    def save_play(self, play: Json, title: str = "", id: str | None = None) -> Json:
+        """Keep a play under a title, or its changes under its id: id, href, words."""
+        ...
+
+    def plays(self, provision: str | None = None) -> Sequence[Json]:
+        """Return the saved plays, newest first; those that show a provision when one is named."""
+        ...
+
+    def withdraw_play(self, id: str) -> Json:
+        """Withdraw a play; undo brings it back."""
+        ...
+
+    def play_file(
+        self,
+        play: Json,
+        kind: str,
+        step: int,
+        *,
+        progress: Callable[[int, int], object] | None = None,
+        cancel: Callable[[], bool] | None = None,
+    ) -> tuple[str, bytes]:
+        """Return a file name and the play as svg, mp4, gif, pdf, png or json."""
         ...

@@ -5,8 +5,13 @@ const REST_MS = 600;
 /** @type {ReturnType<typeof setTimeout> | undefined} */
 let waiting;
 
-/** @param {string} text */
-export function speak(text) {
+/**
+ * @param {string} text
+ * @param {boolean} [shown] also where everybody sees it, for what went wrong
+ */
+export function speak(text, shown = false) {
+  const note = document.getElementById("told");
+  if (note) note.textContent = shown ? text : "";
   clearTimeout(waiting);
   waiting = setTimeout(() => {
     const live = document.getElementById("live");
