@@ -85,7 +85,16 @@ def test_every_python_example_holds(paper: Path) -> None:
 
 def test_every_trainer_paper_has_an_example_that_runs() -> None:
     shown = {paper for paper, _, _ in examples()}
-    assert {"answer.md", "book.md", "walk.md", "sheet.md", "notation.md", "court.md", "sight.md"} <= shown
+    assert {
+        "answer.md",
+        "book.md",
+        "walk.md",
+        "sheet.md",
+        "notation.md",
+        "court.md",
+        "sight.md",
+        "plays.md",
+    } <= shown
 
 
 @pytest.mark.parametrize("paper", PAPERS, ids=lambda path: path.name)

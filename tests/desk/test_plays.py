@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from desk.conftest import OPEN_LINE, USUAL
+from desk.conftest import USUAL
+from tenbetween.desk import demo
 from tenbetween.desk.workbench import Workbench
 from tenbetween.errors import StoreError, TenbetweenError
 from tenbetween.formats.play_json import read_play
@@ -98,17 +99,24 @@ def test_a_play_is_renamed_saved_again_withdrawn_and_brought_back(bench: Workben
     ]
 
 
-def test_a_layer_that_changes_what_was_taught_is_told_beside_the_play(bench: Workbench) -> None:
-    id_ = kept(bench, OPEN_LINE, "On the open line")
+def test_a_layer_that_is_gone_is_told_beside_the_play_it_taught(bench: Workbench) -> None:
+    play = bench.play(bench.read_line(USUAL))
+    play["line"] = ""
+    play["steps"][0]["provisions"] = ["who.trail-line-low"]
+    id_ = bench.save_play(play, "As the memo has it")["id"]
     assert bench.play_saved(id_)["changed_since"] == []
-    layer = bench.store.get("layer", "k-24")
-    gone = [
-        mark.id
-        for mark in bench.store.get("play", id_).basis.provisions
-        if mark.id.startswith(("k-24", "k24"))
-    ]
-    bench.store.remove("layer", "k-24", seen=layer.version)
-    assert set(gone) <= set(bench.play_saved(id_)["changed_since"])
+    bench.store.remove("layer", "k-24", seen=bench.store.get("layer", "k-24").version)
+    assert bench.play_saved(id_)["changed_since"] == ["who.trail-line-low"]
+
+
+def test_the_demo_keeps_plays_of_different_restarts(bench: Workbench) -> None:
+    for title, line, formation in demo.PLAYS:
+        bench.save_play(bench.play(bench.read_line(line), formation), title)
+    pages = bench.plays()
+    assert len(pages) == 6
+    assert len({page["formation"] for page in pages}) == 6
+    assert all(page["changed_since"] == [] for page in pages)
+    assert {len(bench.play_saved(page["id"])["play"]["steps"]) for page in pages} <= {3, 4, 5}
 
 
 @pytest.mark.parametrize("title", ["", " ", "x" * 201, "a\x07b"])

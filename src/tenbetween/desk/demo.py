@@ -42,6 +42,22 @@ FROZEN = (
         "us-hs-2025 / right / violation 79,36 / same / lead table umpire",
     ),
 )
+PLAYS = (
+    ("Thursday: box under the basket", FROZEN[4][1], "end-line-box-man"),
+    ("Her sideline, spread against the zone", FROZEN[0][1], "sideline-wide-zone"),
+    ("After a goal, nobody presses", FROZEN[1][1], "back-end-line-open"),
+    (
+        "Ardenmoor presses after the goal",
+        "us-hs-2025 / right / made goal / other / lead table umpire / pressure",
+        "back-end-line-press-man",
+    ),
+    (
+        "Two throws, lane filled",
+        "us-hs-2025 / right / shooting foul 75,20 / same / lead table umpire / called by lead",
+        "free-throw-lane",
+    ),
+    ("Opening tap", "us-hs-2025 / right / game start", "jump-ball-circle"),
+)
 ADVICE = (
     ("Noor Estwick", "The lead crosses; nobody switches on the end line.", "autumn meeting"),
     ("Gil Pomfrey", "Let the partners exchange, it is the shorter way.", "twenty years of games"),
@@ -59,6 +75,8 @@ def fill(bench: Workbench, layers: Mapping[str, str], game: str) -> None:
         people = [changes.save("official", {"name": name, "short": short}) for name, short in OFFICIALS]
         changes.save("crew", {"referee": people[0].id, "umpire": people[1].id, "title": "Thursday's crew"})
     _answers(bench, store)
+    for title, line, formation in PLAYS:
+        bench.save_play(bench.play(bench.read_line(line), formation), title)
     if game:
         bench.walk(
             {"title": "Ardenmoor at Pell Hollow", "stoppages": game, "edition": "us-hs-2025"}, keep=True
@@ -95,4 +113,4 @@ def sentences(bench: Workbench) -> list[str]:
     return found
 
 
-__all__ = ["FROZEN", "TRAINER", "fill", "sentences"]
+__all__ = ["FROZEN", "PLAYS", "TRAINER", "fill", "sentences"]
