@@ -512,7 +512,8 @@ class Workbench:
         from tenbetween.desk import board
 
         play = read_play(self.store.get("play", id).value.play.data())
-        return board.board_page(play, None, dice, turned=turned)
+        number = 1 if play.line and len(play.steps) > 1 else 0
+        return board.board_page(play, None, dice, turned=turned, number=number)
 
     def board_of_file(self, text: str, name: str, dice: Dice, *, turned: bool) -> Json:
         """Return the court screen of an opened file, play or tracks, and what was left out."""
