@@ -24,9 +24,9 @@ function soon(at = 0) {
   stamp ||= at;
   waiting ||= requestAnimationFrame(() => {
     waiting = 0;
-    sight.quick(board.state.scene, stamp);
+    const seen = sight.quick(board.state.scene, stamp);
     stamp = 0;
-    sight.strip(board.state.scene, eyes);
+    sight.strip(board.state.scene, eyes, seen);
   });
 }
 
@@ -40,8 +40,8 @@ let drawn = 0;
 function frame(step, number) {
   const scene = { court: board.state.play.court, ...step };
   const turn = player.playing ? ++drawn % 4 : -1;
-  sight.quick(scene, 0, turn < 0 || turn === 0);
-  if (turn < 0 || turn === 2) sight.strip(scene, eyes);
+  const seen = sight.quick(scene, 0, turn < 0 || turn === 0);
+  if (turn < 0 || turn === 2) sight.strip(scene, eyes, seen);
   mark(number);
 }
 

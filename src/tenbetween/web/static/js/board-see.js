@@ -121,12 +121,12 @@ export class BoardSight {
     bar("box", box.share_between, said);
   }
 
-  /** @param {any} scene @param {"lead" | "trail"} role */
-  strip(scene, role) {
+  /** @param {any} scene @param {"lead" | "trail"} role @param {any} seen what was reckoned of the scene */
+  strip(scene, role, seen) {
     const svg = /** @type {SVGSVGElement | null} */ (document.querySelector("#strip svg"));
     const words = document.getElementById("strip-words");
     if (!svg || !words) return;
-    words.textContent = drawStrip(svg, scene, role, this.settings);
+    words.textContent = drawStrip(svg, scene, role, this.settings, seen);
   }
 
   /**
