@@ -7,7 +7,7 @@ from pathlib import Path
 
 from msgspec import structs
 
-from tenbetween.dev import answering, paper_speed, screen
+from tenbetween.dev import answering, paper_speed, screen, seeing
 from tenbetween.dev.checkout import FIGURES
 from tenbetween.dev.figures import HEAD, Measured, page, row
 from tenbetween.errors import UsageError, one_of
@@ -19,6 +19,7 @@ PARTS: dict[str, Callable[[], Measured]] = {
     "counted space": answering.counted_space,
     "sheet": paper_speed.sheets,
     "screen": screen.screens,
+    "sight": seeing.seeing,
 }
 
 
