@@ -31,7 +31,7 @@ def seeing() -> Measured:
             np.add(numbers, numbers, out=total)
 
     leads, trails = (zone_places(scene, role, step=1.5)[:400] for role in ("lead", "trail"))
-    looks = look_map(scene).looks.reshape(5, -1)
+    looks = look_map(scene).looks.reshape(5, -1).astype(np.float64)
     weights = np.ones(5)
     acts: tuple[tuple[str, float, Any], ...] = (
         ("a map of 6,240 places, numpy", 0.007, lambda: look_map(scene)),
