@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec import to_builtins
 
 from tenbetween import cli
 from tenbetween.movement import BRISK, JOGGER, BallStep, race, time_to

@@ -3,21 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from random import Random
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from tenbetween.cli import asked
 from tenbetween.cli.command import say
+from tenbetween.scene import ROLES, Matchup, Official, Scene
 
 if TYPE_CHECKING:
-    from tenbetween.sight import Share, Sight
+    from tenbetween.sight import BestPair, Share, Sight, Spread
+
+NOTHING_NAMED = "No matchup is named: there is nothing to hold."
+SEED = 1
+"""The same random pairs each time, so that two scenes meet the same dice."""
 
 
 @click.command()
 @click.argument("scene")
+@click.option("--pair", is_flag=True, help="Also the pair of places with the most on these numbers.")
+@click.option(
+    "--spread", is_flag=True, help="Also what 200 random pairs would hold, and each choice's weight."
+)
 @asked.json_option
-def sight(scene: str, as_json: bool) -> None:
+def sight(scene: str, pair: bool, spread: bool, as_json: bool) -> None:
     """Tell what two officials see of a scene: a JSON file, or - for standard input.
 
     Each matchup open, straight-lined or screened and by whom; boxing in; what a step would change. Bodies are flat
@@ -30,13 +40,73 @@ def sight(scene: str, as_json: bool) -> None:
     from tenbetween.sight import see
 
     seen = [see(one) for one in scenes]
+    more = [_more(one, pair=pair, spread=spread) for one in scenes]
     if as_json:
         from tenbetween.formats.json_text import write_json
 
-        pages = [sight_as_dict(one, found) for one, found in zip(scenes, seen, strict=True)]
+        pages = [
+            sight_as_dict(one, found) | extra
+            for one, found, (extra, _) in zip(scenes, seen, more, strict=True)
+        ]
         say(write_json(pages if is_list else pages[0]))
     else:
-        say("\n\n".join(in_words(found) for found in seen))
+        say(
+            "\n\n".join(
+                "\n".join((in_words(found), *lines)) for found, (_, lines) in zip(seen, more, strict=True)
+            )
+        )
+
+
+def _more(scene: Scene, *, pair: bool, spread: bool) -> tuple[dict[str, Any], list[str]]:
+    """Return what is told only when asked for: fields, and the same in words."""
+    from tenbetween import sight as room
+    from tenbetween.formats.sight_json import pair_as_dict, spread_as_dict
+
+    fields: dict[str, Any] = {}
+    lines: list[str] = []
+    if pair:
+        leads, trails = (room.zone_places(scene, role) for role in ROLES)
+        best = room.best_pair(scene, leads, trails) if scene.matchups and leads and trails else None
+        fields["pair"] = None if best is None else pair_as_dict(best)
+        lines.append(_pair_words(best) if scene.matchups else NOTHING_NAMED)
+    if spread:
+        dice = Random(SEED)  # noqa: S311 - no secret hangs on it
+        found, changed = room.spread(scene, dice), room.sensitivity(scene)
+        fields |= {"spread": spread_as_dict(found), "sensitivity": changed}
+        lines += _spread_words(found, changed)
+    return fields, lines
+
+
+def _pair_words(best: BestPair | None) -> str:
+    if best is None:
+        return "No pair of places tried has the players between the two."
+    lead, trail = (f"{role} at {one.at[0]:g}, {one.at[1]:g}" for role, one in _both(best))
+    lead_has, trail_has = (_names(ones) for ones in (best.lead_has, best.trail_has))
+    return (
+        f"The pair of places with the most on these numbers, of those with the players between: {lead}, {trail}; "
+        f"{best.coverage:.2f} held, {lead_has} by the lead, {trail_has} by the trail. It moves within a step, knows "
+        "nothing of lines or getting back, and is not where to stand."
+    )
+
+
+def _both(best: BestPair) -> Iterator[tuple[str, Official]]:
+    return ((role, best.crew.of(role)) for role in ROLES)
+
+
+def _names(ones: tuple[Matchup, ...]) -> str:
+    return ", ".join(f"{one.attacker} and {one.defender}" for one in ones) or "nothing"
+
+
+def _spread_words(found: Spread | None, changed: dict[str, float | None]) -> list[str]:
+    if found is None:
+        return [NOTHING_NAMED]
+    around = ", ".join(f"{name} {value:.2f}" for name, value in changed.items() if value is not None)
+    return [
+        f"Of {found.pairs} random pairs eight in ten hold {found.low:.2f} to {found.high:.2f}, half less than "
+        f"{found.median:.2f}; {found.percentile:.0f} of a hundred hold less than this crew ({found.coverage:.2f}). "
+        "That proves no place right or wrong.",
+        f"Held with one choice changed: {around}",
+    ]
 
 
 def in_words(sight: Sight) -> str:

@@ -92,7 +92,7 @@ def _cut(
     start: float, end: float, x: float, y: float, fx: float, fy: float, lx: float, ly: float, over: float, r: float
 ) -> tuple[float, float]:  # fmt: skip
     """Return the ends of a body across the line, (lx, ly) being left along it for whoever looks at it."""
-    tx, ty = -ly, lx
+    tx, ty, middle = -ly, lx, (start + end) / 2
     crossing = np.sqrt(max(0.0, r * r - over * over))
     up = -(fx * tx + fy * ty)
     square = max(x * x + y * y, 1e-24)
@@ -101,11 +101,11 @@ def _cut(
     for sign in (-1.0, 1.0):
         px, py = scale * (x * reach - sign * y * r), scale * (y * reach + sign * x * r)
         if up + px * tx + py * ty < 0:
-            turn = _centre(fx, fy, x - over * tx + sign * crossing * lx, y - over * ty + sign * crossing * ly)
+            turn = _centre(x, y, x - over * tx + sign * crossing * lx, y - over * ty + sign * crossing * ly)
             if sign < 0:
-                start = turn
+                start = middle + turn
             else:
-                end = turn
+                end = middle + turn
     return start, end
 
 

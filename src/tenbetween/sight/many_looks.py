@@ -274,7 +274,7 @@ def _cut_at_line(
     # Left along the line for whoever looks at it, and towards him.
     left_x, left_y = side * lines.unit[m, 0].astype(x.dtype), side * lines.unit[m, 1].astype(x.dtype)
     to_x, to_y = -left_y, left_x
-    height = (side * over).astype(x.dtype)
+    height, centre = (side * over).astype(x.dtype), (start[across] + end[across]) / 2
     crossing = np.sqrt(np.maximum(0.0, radius * radius - over * over)).astype(x.dtype)
     up = -(fx * to_x + fy * to_y)
     square = np.maximum(x * x + y * y, 1e-24)
@@ -287,7 +287,8 @@ def _cut_at_line(
         qy = (y - height * to_y + sign * crossing * left_y)[beyond]
         gx, gy = fx[beyond], fy[beyond]
         turned = np.arctan2(gx * qy - gy * qx, gx * qx + gy * qy)
-        ends[across[beyond]] = np.where(turned < -np.pi / 2, turned + 2 * np.pi, turned)
+        # Within a right angle of the middle of the body, whichever way round that was counted.
+        ends[across[beyond]] = np.where(turned < centre[beyond] - np.pi, turned + 2 * np.pi, turned)
 
 
 def _union(entry: Indices, start: Reals, end: Reals, count: int) -> Reals:

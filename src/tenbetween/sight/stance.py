@@ -14,6 +14,7 @@ from tenbetween.sight.bearings import Floats
 from tenbetween.sight.facing import best_facing
 from tenbetween.sight.looks import Looks, Pairs, in_field, looks_from
 from tenbetween.sight.settings import Settings
+from tenbetween.situation import Role
 
 
 class Arrays(NamedTuple):
@@ -62,6 +63,22 @@ def stance_of(official: Official, arrays: Arrays, settings: Settings) -> Stances
     return stances(np.array([official.at], dtype=np.float64), official.facing, arrays, settings)
 
 
+def crew_stances(scene: Scene, arrays: Arrays, settings: Settings) -> dict[Role, Stances]:
+    """Return what each of the two has where he stands (P = 1 each), found for both at once."""
+    crew = [scene.crew.of(role) for role in ROLES]
+    places = np.array([one.at for one in crew], dtype=np.float64)
+    looks, facing, values = stances(places, None, arrays, settings)
+    found: dict[Role, Stances] = {}
+    for row, (role, one) in enumerate(zip(ROLES, crew, strict=True)):
+        mine = Looks(*(part[row : row + 1] for part in looks))
+        turned, seen = facing[row : row + 1], values[row : row + 1]
+        if one.facing is not None:
+            turned = np.array([np.radians(one.facing)])
+            seen = mine.plain * in_field(mine.middle, mine.apart, turned[:, None], settings)
+        found[role] = Stances(mine, turned, seen)
+    return found
+
+
 def crew_values(scene: Scene, arrays: Arrays, settings: Settings) -> Floats:
     """Return the open looks of lead and trail, shape (2, M)."""
-    return np.concatenate([stance_of(scene.crew.of(role), arrays, settings).values for role in ROLES])
+    return np.concatenate([one.values for one in crew_stances(scene, arrays, settings).values()])

@@ -19,7 +19,7 @@ from tenbetween.sight.crew_sight import Load, blind_spots, crew_coverage, double
 from tenbetween.sight.looks import in_field
 from tenbetween.sight.reasons import Parts, cause, sentence
 from tenbetween.sight.settings import SIGHT, Settings
-from tenbetween.sight.stance import Arrays, Stances, arrays_of, stance_of
+from tenbetween.sight.stance import Arrays, Stances, arrays_of, crew_stances
 from tenbetween.sight.steps import Step, best_step
 from tenbetween.situation import Role
 
@@ -88,7 +88,7 @@ def see(scene: Scene, settings: Settings = SIGHT) -> Sight:
     dropped = tuple(player.id for player in scene.players if not is_known(player))
     complete, scene = scene.complete, known_part(scene)
     arrays = arrays_of(scene, settings)
-    stood = {role: stance_of(scene.crew.of(role), arrays, settings) for role in ROLES}
+    stood = crew_stances(scene, arrays, settings)
     values = np.concatenate([stood[role].values for role in ROLES])
     distance = np.concatenate([stood[role].looks.distance for role in ROLES])
     looks = tuple(look for role in ROLES for look in _looks(scene, role, stood[role], arrays, settings))

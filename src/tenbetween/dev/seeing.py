@@ -1,0 +1,70 @@
+"""Measures maps of what each place sees, against bare additions; the pair and a step beside them."""
+
+from __future__ import annotations
+
+import random
+from importlib.util import find_spec
+from typing import Any
+
+from tenbetween.dev.figures import Figure, Measured, in_turn, processor_seconds
+from tenbetween.scene import Crew, Matchup, Official, Player, Scene
+from tenbetween.units import um
+
+OPERATIONS = 1950
+"""Elementary operations for each place, counted by hand: the floor does so many additions."""
+PLACES = 6240
+
+
+def seeing() -> Measured:
+    """Measure maps of 6,240 places, five matchups and ten bodies, and what is found with them."""
+    if find_spec("numba") is None:
+        return Measured(skipped="What is seen: numba is not installed; dev/install dev brings it.")
+    import numpy as np
+
+    from tenbetween.sight import best_pair, best_split, best_step, look_map, zone_places
+
+    scene = _scene()
+    numbers, total = np.ones(PLACES), np.empty(PLACES)
+
+    def floor() -> None:
+        for _ in range(OPERATIONS):
+            np.add(numbers, numbers, out=total)
+
+    leads, trails = (zone_places(scene, role, step=1.5)[:400] for role in ("lead", "trail"))
+    looks = look_map(scene).looks.reshape(5, -1).astype(np.float64)
+    weights = np.ones(5)
+    acts: tuple[tuple[str, float, Any], ...] = (
+        ("a map of 6,240 places, numpy", 0.007, lambda: look_map(scene)),
+        ("the same in 32 bits", 0.004, lambda: look_map(scene, dtype=np.float32)),
+        ("the same by compiled loops", 0.0012, lambda: look_map(scene, kernel="fast")),
+        ("the pair of 400 and 400 places with the most", 0.008, lambda: best_pair(scene, leads, trails)),
+        ("39 million pairs after the looks", 0.001, lambda: best_split(looks, looks, weights)),
+        ("what a step changes", 0.002, lambda: best_step(scene, "lead")),
+    )
+    figures = []
+    for name, aim, act in acts:
+        act()
+        value, bare = in_turn(11, lambda act=act: processor_seconds(act), lambda: processor_seconds(floor))  # type: ignore[misc]
+        maps = "map" in name or "same" in name
+        figures.append(
+            Figure(name, value, "s", aim, floor_name="as many numpy additions", floor=bare)
+            if maps
+            else Figure(name, value, "s", aim)
+        )
+    return Measured(tuple(figures))
+
+
+def _scene() -> Scene:
+    """Return ten players, each defender near his attacker, on a floor of 94 ft."""
+    from tenbetween.court import court_of
+    from tenbetween.situation import Floor
+
+    dice = random.Random(1)  # noqa: S311 - no secret hangs on it
+    players = []
+    for n in range(1, 6):
+        x, y = dice.uniform(2, 40), dice.uniform(3, 47)
+        players += [Player(f"a{n}", "a", (x, y)), Player(f"b{n}", "b", (x - 3, y + 2))]
+    crew = Crew(Official((-3.0, 34.0)), Official((30.0, 12.0)))
+    matchups = tuple(Matchup(f"a{n}", f"b{n}") for n in range(1, 6))
+    court = court_of("us-hs", Floor(um("94 ft"), um("50 ft")))
+    return Scene(tuple(players), matchups, (20.0, 20.0), crew, court)
