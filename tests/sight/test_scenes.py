@@ -53,9 +53,9 @@ def told(sight: Sight) -> list[Any]:
 
 
 @pytest.mark.parametrize("seed", range(4))
-def test_two_thousand_scenes_are_finite_within_bounds_and_the_same_in_the_mirror(seed: int) -> None:
+def test_five_hundred_scenes_are_finite_within_bounds_and_the_same_in_the_mirror(seed: int) -> None:
     dice = random.Random(1000 + seed)
-    for number in range(500):
+    for number in range(125):
         scene = random_scene(dice)
         sight = see(scene)
         assert all(isfinite(one) for one in numbers(to_builtins(sight)))
