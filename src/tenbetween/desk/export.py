@@ -205,7 +205,15 @@ def _film(
     from tenbetween.draw.play_frames import staging, times
 
     height, fps = wish.height or HEIGHT[kind], wish.fps or FPS[kind]
-    staged = staging(play, half=wish.half, turned=wish.turned, theme=wish.theme, height=height)
+    staged = staging(
+        play,
+        half=wish.half,
+        turned=wish.turned,
+        theme=wish.theme,
+        height=height,
+        looks=wish.looks,
+        shade=wish.shade,
+    )
     at = times(play, fps)
     frames = film_frames(play, staged, at, wish)
     if kind == "mp4":

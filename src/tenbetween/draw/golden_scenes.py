@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tenbetween.scene import BALL, Act, Crew, Matchup, Official, Play, Player, PlayStep, Scene
+from tenbetween.scene import BALL, Act, Crew, Matchup, Official, Play, Player, PlayStep, Scene, scene_at, step_at
 from tenbetween.situation import PointFt
 
 if TYPE_CHECKING:
@@ -112,3 +112,30 @@ def golden_play() -> Play:
         title="A steal against the zone", steps=steps,
         line="us-hs-2025 / left / change of control / other / lead table umpire", note="Invented.",
     )  # fmt: skip
+
+
+def scene_drawings() -> dict[str, str]:
+    """Return every picture of scenes and of the play that is kept, by file name.
+
+    >>> len(scene_drawings())
+    10
+    """
+    from tenbetween.draw.play_svg import play_svg
+    from tenbetween.draw.scene_svg import scene_svg
+    from tenbetween.sight import see
+
+    drawn = {}
+    for name, scene in golden_scenes().items():
+        sight = see(scene)
+        drawn[f"scene-{name}.svg"] = scene_svg(scene, theme="light", sight=sight, title=name)
+        drawn[f"scene-{name}-shaded.svg"] = scene_svg(
+            scene, theme="print", sight=sight, shade=golden_field(scene), title=name
+        )
+    play = golden_play()
+    drawn["play.svg"] = play_svg(play, theme="print", scale=6.0)
+    for t in (1.0, 3.75, 9.0):
+        step = play.steps[step_at(play, t)[0]]
+        drawn[f"play-at-{t:g}.svg"] = scene_svg(
+            scene_at(play, t), lead=step.lead, theme="light", scale=6.0, title=f"{play.title}, {t:g} s"
+        )
+    return drawn

@@ -11,6 +11,7 @@ from tenbetween.book import decide, load_book
 from tenbetween.court import court_of
 from tenbetween.draw.court_svg import court_svg
 from tenbetween.draw.diagram import diagram_svg
+from tenbetween.draw.golden_scenes import scene_drawings
 from tenbetween.draw.signals import gallery_svg
 from tenbetween.situation import Ruling, Situation
 from tenbetween.units import um_from_feet
@@ -163,4 +164,5 @@ def draw_goldens() -> dict[str, str]:
     drawn["court-us-hs.svg"] = court_svg(court_of("us-hs"))
     drawn["court-fiba-turned.svg"] = court_svg(court_of("fiba"), half="left", turned=True, theme="print")
     drawn["signals.svg"] = gallery_svg()
+    drawn.update(scene_drawings())
     return {name: text.replace("><", ">\n<") + "\n" for name, text in drawn.items()}

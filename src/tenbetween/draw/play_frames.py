@@ -10,12 +10,12 @@ from collections.abc import Sequence
 from math import ceil, floor
 from typing import TYPE_CHECKING, NamedTuple
 
-from tenbetween.draw import scene_shade, svg
+from tenbetween.draw import scene_key, scene_shade, svg
 from tenbetween.draw.court_svg import floor as court_floor
 from tenbetween.draw.frame import Frame
 from tenbetween.draw.ink import Ink
-from tenbetween.draw.play_svg import standing_list, view_of
-from tenbetween.draw.play_tracks import Moment, Track, beginnings, known_play, tracks
+from tenbetween.draw.play_svg import Rows, standing_list, view_of
+from tenbetween.draw.play_tracks import Moment, Track, known_play, tracks
 from tenbetween.draw.scene_key import moved_to
 from tenbetween.draw.scene_svg import View, dots, seen_by_crew, table
 from tenbetween.draw.svg import Point
@@ -49,15 +49,14 @@ class Put(NamedTuple):
 class Staging:
     """A play made ready to be painted as frames of ``height`` dots or so, at ``zoom`` dots for a point."""
 
-    def __init__(self, play: Play, view: View, zoom: float) -> None:
+    def __init__(self, play: Play, view: View, zoom: float, explained: Rows) -> None:
         self.play, self.view, self.zoom = known_play(play), view, zoom
         self.frame: Frame = view.frame(play.steps[0].scene)
         self.ink: Ink = view.ink
         self.tracks: tuple[Track, ...] = tracks(self.play, view)
-        self._begins = beginnings(self.play)
-        _, more = standing_list(self.play, self.frame, self.ink, 0)
+        self._explained = explained
+        _, more = standing_list(self.play, self.frame, self.ink, 0, explained)
         wide, high = self.frame.size
-        self._size = (wide, high + more)
         self.size = Size(_even(wide * zoom), _even((high + more) * zoom))
         self.box = _even((self.frame.official * 1.15 + 3) * 2 * zoom) + 2
         """Side of the square a mark is painted in, in dots."""
@@ -78,7 +77,7 @@ class Staging:
             inside += [scene_shade.patterns(self.ink), *scene_shade.cells(shade, self.frame)]
         if sight is not None and scene is not None:
             inside += [dots(self.ink), *seen_by_crew(known_part(scene), sight, self.frame, self.ink)]
-        listed, _ = standing_list(self.play, self.frame, self.ink, number)
+        listed, _ = standing_list(self.play, self.frame, self.ink, number, self._explained)
         return self._picture(self.size, *inside, listed, ground=self.ink.page)
 
     def sheet(self) -> str:
@@ -125,16 +124,19 @@ def staging(
     theme: str = "light",
     scale: float = 8.0,
     height: int = 720,
+    looks: bool = False,
+    shade: bool = False,
 ) -> Staging:
-    """Return a play made ready for a film about ``height`` dots high.
+    """Return a play made ready for a film about ``height`` dots high, with the key to what it is going to show.
 
     >>> from tenbetween.draw.golden_scenes import golden_play
     >>> staging(golden_play(), height=480).size
-    Size(wide=478, high=480)
+    Size(wide=526, high=480)
     """
     view = view_of(play, half, turned, theme, scale)
-    plain = Staging(play, view, 1.0)
-    return Staging(play, view, height / plain.size.high)
+    explained = scene_key.groups(looks=looks, shade=shade)
+    plain = Staging(play, view, 1.0, explained)
+    return Staging(play, view, height / plain.size.high, explained)
 
 
 def place_at(moments: Sequence[Moment], t: float) -> Point | None:

@@ -7,14 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
-from math import atan2, hypot
+from math import hypot
 from typing import TYPE_CHECKING
 
-from tenbetween.draw import marks, svg
+from tenbetween.draw import scene_marks
 from tenbetween.draw.frame import Frame
 from tenbetween.draw.ink import Ink
-from tenbetween.draw.play_tracks import Track, beginnings, known_play, tracks
-from tenbetween.draw.scene_marks import body_size
+from tenbetween.draw.play_tracks import beginnings, known_play, tracks
 from tenbetween.draw.scene_svg import View, painted
 from tenbetween.draw.scene_words import scene_words
 from tenbetween.draw.svg import Point
@@ -40,13 +39,14 @@ def step_svg(
     """Return the picture of one step (0 is the first) as it ends.
 
     >>> from tenbetween.draw.golden_scenes import golden_play
-    >>> step_svg(golden_play(), 2, View(theme="print")).count('class="way')
+    >>> step_svg(golden_play(), 2, View(theme="print")).count('class="way ')
     13
     """
     play = known_play(play)
     step = play.steps[number]
     frame, ink = view.frame(step.scene), view.ink
-    ways = () if number == 0 else tuple(_ways(play, number, view, frame, ink))
+    # Looks and ways together are too many lines to be read.
+    ways = () if number == 0 or sight is not None else tuple(_ways(play, number, view, frame, ink))
     said = (f"{play.title}, step {number + 1}".lstrip(", "), step_words(play, number, sight))
     return painted(step.scene, view, step.lead, sight=sight, shade=shade, ways=ways, key=key, said=said)
 
@@ -61,10 +61,10 @@ def _ways(play: Play, number: int, view: View, frame: Frame, ink: Ink) -> Iterat
     begins, step = beginnings(play)[number], play.steps[number]
     for track in tracks(play, view):
         points = [one.at for one in track.moments if begins <= one.t <= begins + step.seconds and one.shown]
-        size = frame.official if track.kind.startswith("official") else body_size(frame.scale)
+        size = frame.official if track.kind.startswith("official") else scene_marks.body_size(frame.scale)
         kept = _trimmed(_thin(points), 0.0 if track.kind == "ball" else size * 1.1)
         if kept is not None:
-            yield _way(track, kept, ink)
+            yield scene_marks.way(kept, track.kind.split()[0], ink, data_id=track.id)
 
 
 def _thin(points: list[Point]) -> list[Point]:
@@ -87,22 +87,3 @@ def _trimmed(points: list[Point], back: float) -> list[Point] | None:
         left.pop()
         back -= long
     return None
-
-
-def _way(track: Track, points: list[Point], ink: Ink) -> str:
-    kind = track.kind.split()[0]
-    wide, dash, colour, head = {
-        "official": (2.6, "9 5", ink.ink, 13.0),
-        "player": (1.3, None, ink.ink, 8.0),
-        "ball": (2.2, "0.1 5", ink.spot, 0.0),
-    }[kind]
-    line = svg.tag(
-        "path", d=svg.path(points), fill="none", stroke=colour, stroke_width=wide, stroke_dasharray=dash,
-        stroke_linecap="round" if kind == "ball" else None, stroke_linejoin="round", class_=f"way {kind}",
-        data_id=track.id,
-    )  # fmt: skip
-    if not head:
-        return line
-    (x0, y0), (x1, y1) = points[-2:]
-    tip = svg.path(marks.arrow_head((x1, y1), atan2(y1 - y0, x1 - x0), head), closed=True)
-    return line + svg.tag("path", d=tip, fill=colour, class_="head")

@@ -16,7 +16,7 @@ from tenbetween.draw.frame import LABEL, Frame
 from tenbetween.draw.ink import Ink
 from tenbetween.draw.play_tracks import Track, beginnings, half_of, known_play, tracks
 from tenbetween.draw.scene_key import moved_to
-from tenbetween.draw.scene_svg import View, dots, seen_by_crew, table
+from tenbetween.draw.scene_svg import FLAT, View, dots, seen_by_crew, table
 from tenbetween.draw.scene_words import scene_words
 from tenbetween.draw.svg import Point
 from tenbetween.scene import Play
@@ -26,6 +26,8 @@ if TYPE_CHECKING:
     from tenbetween.draw.scene_shade import Field
     from tenbetween.sight import Sight
 
+Rows = tuple[tuple[scene_key.Entry, ...], ...]
+During = Callable[[int], tuple[float | None, str | None]]
 PAD = 12.0
 LINE_HIGH = 19.0
 
@@ -61,7 +63,8 @@ def play_svg(
         *_looks(play, sights, frame, ink, moving),
         svg.tag("g", *(moving.track(track) for track in ways), class_="tokens"),
     ]
-    listed, high = steps_list(play, frame, ink, moving)
+    seen = scene_key.groups(looks=any(sights), shade=len(shades) > 0)
+    listed, high = steps_list(play, frame, ink, moving, seen)
     inside = [
         svg.tag("g", *floor(play.steps[0].scene.court, frame, ink), table(frame, ink), class_="floor"),
         svg.tag("g", *stage, class_="moving"),
@@ -134,7 +137,7 @@ class _Moving:
 
     def during(self, spans: Iterable[tuple[float, float]]) -> tuple[float | None, str | None]:
         """Return the opacity at the beginning and the style of what is shown during some spans of seconds."""
-        marks_ = sorted({0.0, *(t for span in spans for t in span)})
+        marks_ = sorted({0.0, *(t for span in spans for t in span if t < self.duration - 1e-9)})
         shown = [(t, any(a <= t < b for a, b in spans)) for t in marks_]
         if self.duration <= 0 or len({there for _, there in shown}) < 2:
             return (None if shown[0][1] else 0), None
@@ -237,24 +240,22 @@ def _trail(track: Track, ends: Sequence[float], ink: Ink) -> Iterator[str]:
             yield back + marks.centred(at, str(number), ink.ink, size=11)
 
 
-def steps_list(play: Play, frame: Frame, ink: Ink, moving: _Moving) -> tuple[str, float]:
+def steps_list(play: Play, frame: Frame, ink: Ink, moving: _Moving, explained: Rows) -> tuple[str, float]:
     """Return title and steps below the court, the one under way marked as time goes on, and how high that is."""
 
     def during(number: int) -> tuple[float | None, str | None]:
         begins, step = moving.begins[number], play.steps[number]
         return moving.during([(begins, begins + step.seconds + step.hold)])
 
-    return _listed(play, frame, ink, during)
+    return _listed(play, frame, ink, during, explained)
 
 
-def standing_list(play: Play, frame: Frame, ink: Ink, now: int) -> tuple[str, float]:
+def standing_list(play: Play, frame: Frame, ink: Ink, now: int, explained: Rows) -> tuple[str, float]:
     """Return the same with one step marked and nothing that moves."""
-    return _listed(play, frame, ink, lambda number: (None if number == now else 0, None))
+    return _listed(play, frame, ink, lambda number: (None if number == now else 0, None), explained)
 
 
-def _listed(
-    play: Play, frame: Frame, ink: Ink, during: Callable[[int], tuple[float | None, str | None]]
-) -> tuple[str, float]:
+def _listed(play: Play, frame: Frame, ink: Ink, during: During, explained: Rows) -> tuple[str, float]:
     wide, top = frame.size
     y = top + 26.0
     found = [marks.text((PAD, y), play.title, ink.ink, bold=True, size=17)] if play.title else []
@@ -268,7 +269,8 @@ def _listed(
         for line in wrap(step.says, LABEL, wide - PAD * 2 - 34):
             found.append(marks.text((PAD + 34, y + 9), line, ink.ink))
             y += LINE_HIGH
-    people, more = scene_key.key([scene_key.PEOPLE], "", wide, y + 6, ink)
+    caution = FLAT if len(explained) > 1 else ""
+    people, more = scene_key.key(explained, caution, wide, y + 6, ink)
     high = y + 6 + more - top
     ground = svg.tag("rect", x=0, y=top, width=wide, height=high, fill=ink.page)
     return svg.tag("g", ground, *found, people, class_="steps"), high

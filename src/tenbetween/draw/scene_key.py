@@ -82,6 +82,10 @@ def cone_edge(points: Iterable[Point], role: str, ink: Ink, *, name: str = "edge
     )  # fmt: skip
 
 
+def _way(kind: str) -> Callable[[Point, Ink], str]:
+    return lambda at, ink: scene_marks.way(((at[0] - 16, at[1]), (at[0] + 15, at[1])), kind, ink)
+
+
 def _held(at: Point, ink: Ink) -> str:
     floor = svg.tag("rect", x=at[0] - 14, y=at[1] - 7, width=28, height=14, fill=ink.floor)
     dots = svg.tag("rect", x=at[0] - 14, y=at[1] - 7, width=28, height=14, fill="url(#box-shared)")
@@ -104,6 +108,11 @@ LOOKS = (
     Entry(_look("screened"), "Screened, by whom"),
     Entry(_look("other"), "Too far, too close, out of the field"),
 )
+WAYS = (
+    Entry(_way("official"), "Way of an official"),
+    Entry(_way("player"), "Of a player"),
+    Entry(_way("ball"), "Of the ball"),
+)
 BOX = (
     Entry(_edge("lead"), "From the lead round all players"),
     Entry(_edge("trail"), "From the trail"),
@@ -119,6 +128,18 @@ SHADE = (
 )
 
 
+def groups(*, looks: bool, shade: bool, ways: bool = False) -> tuple[tuple[Entry, ...], ...]:
+    """Return the entries of everything a picture shows; each group begins a row.
+
+    >>> len(groups(looks=True, shade=False))
+    3
+    """
+    rows = [PEOPLE + (WAYS if ways else ())]
+    rows += [LOOKS, BOX] if looks else []
+    rows += [SHADE] if shade else []
+    return tuple(rows)
+
+
 def moved_to(at: Point) -> str:
     """Return the attribute that puts a mark drawn about the origin at a point.
 
@@ -129,12 +150,12 @@ def moved_to(at: Point) -> str:
 
 
 def key(
-    groups: Iterable[Iterable[Entry]], caution: str, across: float, top: float, ink: Ink
+    rows: Iterable[Iterable[Entry]], caution: str, across: float, top: float, ink: Ink
 ) -> tuple[str, float]:
     """Return the key as one group below ``top``, and how high it is; each group of entries begins a row."""
     found: list[str] = []
     y = top + ROW / 2
-    for group in groups:
+    for group in rows:
         x = PAD
         for entry in group:
             wide = SAMPLE + width(entry.words, SIZE) + 14

@@ -111,7 +111,12 @@ def painted(
     defs += [dots(ink)] if sight is not None else []
     wide, high = frame.size
     if key:
-        words, more = _key(sight, shade is not None, frame, ink)
+        words, more = scene_key.key(
+            scene_key.groups(looks=sight is not None, shade=shade is not None, ways=bool(ways)),
+            FLAT if sight is not None or shade is not None else "",
+            *frame.size,
+            ink,
+        )
         groups.append(words)
         high += more
     return svg.picture(wide, high, *said, *defs, *groups)
@@ -280,15 +285,3 @@ def dots(ink: Ink) -> str:
     return svg.tag("defs", svg.tag(
         "pattern", spots, id="box-shared", patternUnits="userSpaceOnUse", width=10, height=10
     ))  # fmt: skip
-
-
-def _key(sight: Sight | None, shaded: bool, frame: Frame, ink: Ink) -> tuple[str, float]:
-    groups: list[tuple[scene_key.Entry, ...]] = [scene_key.PEOPLE]
-    caution = ""
-    if sight is not None:
-        groups += [scene_key.LOOKS, scene_key.BOX]
-        caution = sight.note
-    if shaded:
-        groups.append(scene_key.SHADE)
-        caution = caution or FLAT
-    return scene_key.key(groups, caution, *frame.size, ink)

@@ -5,7 +5,7 @@ Says what is there; judges nobody.
 
 from __future__ import annotations
 
-from math import hypot
+from math import hypot, isfinite
 from typing import TYPE_CHECKING
 
 from tenbetween.court import Court
@@ -29,7 +29,7 @@ def scene_words(scene: Scene, lead: Person, sight: Sight | None = None) -> str:
     'The lead, Umpire, is 3 ft behind the left end line and 16 ft from the opposite sideline'
     """
     said = [_official(scene, role, lead) for role in ROLES]
-    said.append(f"The ball is {_ball(scene)}.")
+    said += [f"The ball is {_ball(scene)}."] if all(isfinite(one) for one in scene.ball) else []
     said += [_players(scene)] if scene.players else []
     if sight is not None:
         said += [*(_looks(sight, role) for role in ROLES if sight.looks), _box(sight), sight.note]
