@@ -7,7 +7,19 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tenbetween.scene import BALL, Act, Crew, Matchup, Official, Play, Player, PlayStep, Scene, scene_at, step_at
+from tenbetween.scene import (
+    BALL,
+    Act,
+    Crew,
+    Matchup,
+    Official,
+    Play,
+    Player,
+    PlayStep,
+    Scene,
+    scene_at,
+    step_at,
+)
 from tenbetween.situation import PointFt
 
 if TYPE_CHECKING:
