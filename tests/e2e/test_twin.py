@@ -13,6 +13,7 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
+import shapely
 from msgspec import structs, to_builtins
 from tests.sight.scenes import PAIRS, random_scene, scene_of
 
@@ -430,6 +431,11 @@ def marks_of(found: list[dict[str, str]]) -> list[tuple[str, list[float]]]:
         for one in found
         if "class" in one and one["class"] != "dot"
     ]
+
+
+def outline(numbers: list[float]) -> Any:
+    """Return an outline as an area: where two edges all but meet in a corner the last bit decides how many it has."""
+    return shapely.Polygon(list(zip(numbers[::2], numbers[1::2], strict=True))).buffer(0)
 
 
 def server_marks(scene: Scene, group: str) -> list[dict[str, str]]:
