@@ -465,7 +465,12 @@ def test_the_page_draws_the_marks_of_the_servers_drawing_in_the_same_places(
                 ours, theirs = sorted(ours), sorted(theirs)
             assert [name for name, _ in theirs] == [name for name, _ in ours]
             for (name, want), (_, got) in zip(ours, theirs, strict=True):
-                assert got == pytest.approx(want, abs=0.06), name
+                if name == "held-by-both":
+                    assert (
+                        outline(got).symmetric_difference(outline(want)).area < 0.001 * outline(want).area
+                    ), name
+                else:
+                    assert got == pytest.approx(want, abs=0.06), name
                 compared += 1
     assert compared > 400
 

@@ -3,6 +3,7 @@
 // server's drawing (court-see.css has the colours). Elements are kept from move to move; only attributes change.
 
 import { TAU, bearings, knownPart } from "./seen.js";
+import { floorOf } from "./shade.js";
 
 /** @import { Cone, Place, Player, Put, Scene, Seen, ToUnits } from "./sight.js" */
 /** @typedef {[number, number]} Point */
@@ -88,7 +89,7 @@ export function drawBox(g, given, seen, toUnits, radius = 0.9) {
       for (const [key, value] of [["class", "dot"], ["cx", at], ["cy", at], ["r", "1"]]) dot.setAttribute(key, value);
     }
   }
-  const both = cones[0] && cones[1] ? shared(outline(cones[0]), outline(cones[1])) : [];
+  const both = cones[0] && cones[1] ? shared(shared(outline(cones[0]), outline(cones[1])), nearFloor(scene)) : [];
   if (both.length > 2) put("shared", "path", { class: "held-by-both", fill: "url(#box-shared)", d: `${drawn(both)}Z` });
   cones.forEach((one, n) => {
     if (!one) return;
@@ -107,6 +108,11 @@ export function drawBox(g, given, seen, toUnits, radius = 0.9) {
   done();
 }
 
+/** The floor and three feet round it, where somebody may stand. @param {Scene} scene @returns {Point[]} */
+function nearFloor(scene) {
+  const [x, y] = floorOf(scene);
+  return [[-3, -3], [x + 3, -3], [x + 3, y + 3], [-3, y + 3]];
+}
 /** @param {Cone} cone @param {number} turn @param {number} far @returns {Point} */
 const point = ({ x, y }, turn, far) => [x + far * Math.cos(turn), y + far * Math.sin(turn)];
 /** @param {Cone} cone @param {number} far */
