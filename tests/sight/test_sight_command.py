@@ -165,3 +165,33 @@ def test_an_answer_about_a_restart_does_not_wait_for_numpy() -> None:
     )
     done = subprocess.run((sys.executable, "-c", code), cwd=ROOT, env={"PYTHONPATH": "src"}, check=False)
     assert done.returncode == 0
+
+
+def test_pair_and_spread_come_only_when_asked(capsys: Any, monkeypatch: Any) -> None:
+    plain = json.loads(asked(SCENE, capsys, monkeypatch, "--json")[1])
+    more = json.loads(asked(SCENE, capsys, monkeypatch, "--json", "--pair", "--spread")[1])
+    assert set(more) - set(plain) == {"pair", "spread", "sensitivity"}
+    assert {name: more[name] for name in plain} == plain
+
+
+def test_the_pair_with_the_most_holds_what_the_command_tells_of_it(capsys: Any, monkeypatch: Any) -> None:
+    pair = json.loads(asked(SCENE, capsys, monkeypatch, "--json", "--pair")[1])["pair"]
+    officials = {
+        role: {name: pair[role][name] for name in ("x", "y", "facing")} for role in ("lead", "trail")
+    }
+    there = json.loads(asked({**SCENE, "officials": officials}, capsys, monkeypatch, "--json")[1])
+    assert there["coverage"] == pytest.approx(pair["coverage"], abs=1e-9)
+    assert there["boxed_in"]["ok"]
+    held = [tuple(one) for role in ("lead", "trail") for one in pair[role]["has"]]
+    assert sorted(held) == sorted(tuple(one[:2]) for one in SCENE["matchups"])
+    assert "not where to stand" in pair["note"]
+
+
+def test_the_spread_says_how_many_random_pairs_hold_less(capsys: Any, monkeypatch: Any) -> None:
+    page = json.loads(asked(SCENE, capsys, monkeypatch, "--json", "--spread")[1])
+    spread = page["spread"]
+    assert spread["low"] <= spread["median"] <= spread["high"]
+    assert spread["coverage"] == pytest.approx(page["coverage"])
+    assert 0 <= spread["percentile"] <= 100
+    assert page["sensitivity"]["as set"] == pytest.approx(page["coverage"])
+    assert len(set(page["sensitivity"].values())) > 3
