@@ -385,6 +385,17 @@ def test_steps_are_added_named_timed_and_taken_out(court: Callable[..., Any]) ->
 # -- kept and taken along ----------
 
 
+def test_what_was_moved_survives_a_reload_but_not_a_fresh_start(court: Callable[..., Any]) -> None:
+    page = court()
+    was = page.evaluate(PLACES)["b3"]
+    drag(page, "b3", 30, 30)
+    moved = page.evaluate(PLACES)["b3"]
+    page.reload()
+    assert page.evaluate(PLACES)["b3"] == moved != was
+    page.goto(page.url)
+    assert page.evaluate(PLACES)["b3"] == was
+
+
 def test_a_play_is_saved_opened_found_by_provision_withdrawn_and_brought_back(
     court: Callable[..., Any],
 ) -> None:
@@ -398,6 +409,7 @@ def test_a_play_is_saved_opened_found_by_provision_withdrawn_and_brought_back(
     page.locator("#do-back").click()
     page.locator("#steps [data-show='1']").click()
     assert page.evaluate(PLACES)["b3"] == moved
+    assert "/plays/" in page.url
     page.goto(page.url.split("/plays/")[0] + "/plays")
     item = page.locator(".rows > li", has_text="Sideline high, for Tuesday")
     provision = item.locator("a[href*='provision=']").first

@@ -1,6 +1,7 @@
 // @ts-check
 // The court screen: joins the board, what is seen, the player, the pen, the tools and the keys.
 
+import { draft, forget, takeUp } from "./board-draft.js";
 import { paint } from "./board-film.js";
 import { BoardPen } from "./board-pen.js";
 import { BoardPlayer } from "./board-play.js";
@@ -58,6 +59,7 @@ async function settled() {
   board.name();
   soon();
   steps();
+  draft(board.state);
   const { play, number } = board.state;
   const found = await sight.exact(board.state.scene, { line: play.line, step: number });
   if (!found) return;
@@ -67,7 +69,8 @@ async function settled() {
   if (line && document.activeElement !== line) line.value = found.line;
   const list = document.getElementById("positions");
   if (list && !list.contains(document.activeElement)) fill(list, found.positions);
-  history.replaceState(null, "", found.url);
+  // A single scene is its line; a play of steps stays under the address it was opened with.
+  if (play.steps.length === 1 && !board.dataset.saved && board.state.done.length) history.replaceState(null, "", found.url);
   speak(found.speak);
 }
 
@@ -204,6 +207,7 @@ async function save() {
   const answer = await fetch("/api/v1/plays", { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify({ play, id: board.dataset.saved ?? "" }) });
   const found = await answer.json();
   if (!answer.ok) return speak(found.errors.map((/** @type {any} */ one) => `${one.where}: ${one.found}. ${one.do}.`).join(" "), true);
+  forget();
   location.assign(found.url);
 }
 
@@ -260,6 +264,8 @@ document.addEventListener("keydown", (event) => {
 });
 document.getElementById("keys-open")?.addEventListener("click", () => /** @type {HTMLDialogElement} */ (document.getElementById("keys")).showModal());
 
+takeUp(board.state);
+board.place(board.state.step);
 crop(matchMedia("(max-width: 600px)").matches);
 board.name();
 steps();
