@@ -44,7 +44,7 @@ def of_answer(ruling: Ruling, line: str, formation: str, dice: Dice, *, turned: 
     number = min(1, len(play.steps) - 1)
     page = board_page(play, owners_of(ruling, staged.scene), dice, turned=turned, number=number)
     fitting = [{"id": one.id, "title": one.title} for one in formations_for(ruling)]
-    return {**page, "formations": fitting, "note": staged.note}
+    return {**page, "formations": fitting, "note": staged.note, "unplaced": bool(staged.unplaced)}
 
 
 def of_line(text: str, dice: Dice, *, turned: bool) -> Page:

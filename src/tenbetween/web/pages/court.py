@@ -61,6 +61,7 @@ def _page(
         "saved": "",
         "formations": [],
         "note": "",
+        "unplaced": False,
         "report": (),
         "answer_url": line_url(board["play"]["line"]),
         **board,

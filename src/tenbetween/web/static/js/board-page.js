@@ -26,8 +26,9 @@ function soon(at = 0) {
   waiting ||= requestAnimationFrame(() => {
     waiting = 0;
     const seen = sight.quick(board.state.scene, stamp);
+    // While a hand moves the strip follows in every third frame; at rest it is drawn at once.
+    if (!stamp || ++drawn % 3 === 0) sight.strip(board.state.scene, eyes, seen);
     stamp = 0;
-    sight.strip(board.state.scene, eyes, seen);
   });
 }
 
