@@ -8,11 +8,12 @@ from random import Random
 import pytest
 from msgspec.structs import replace
 
+from tenbetween.book import decide, load_book
 from tenbetween.desk.board import owners_of
 from tenbetween.desk.scenes import back_words, getting_back, headline, rests, seen_page, spread_words
 from tenbetween.dev.scenes_measured import front_scenes, ruling_of
 from tenbetween.movement import BRISK, JOGGER
-from tenbetween.scene import Crew, Official, Scene, mirrored, stage
+from tenbetween.scene import Crew, Official, Scene, end_and_side, mirrored, stage
 from tenbetween.sight import SIGHT, boxed_in, coverage_of, see
 
 SCENE = front_scenes()[0].scene
@@ -87,6 +88,19 @@ def test_turned_to_the_other_basket_the_four_say_the_same(one: object) -> None:
     scene = one.scene  # type: ignore[attr-defined]
     here, there = seen_page(scene)["bars"], seen_page(mirrored(scene, ends=True))["bars"]
     assert [bar["value"] for bar in here] == [bar["value"] for bar in there]
+
+
+@pytest.mark.parametrize("end", ["left", "right"])
+def test_under_pressure_the_leads_end_is_away_from_the_trail(end: str) -> None:
+    """The lead holds at the division line; his own place does not tell where play goes."""
+    from tenbetween.notation import parse
+
+    line = f"us-hs-2025 / {end} / made goal / other / lead opposite umpire / pressure"
+    situation = parse(line)
+    ruling = decide(load_book(situation.edition), situation)
+    scene = stage(ruling).scene
+    assert end_and_side(scene)[0] == ruling.attacking_after != end
+    assert bar("back", scene)["value"] == "not to be told"  # the ball is at that end already
 
 
 def test_nobodys_matchups_are_named() -> None:

@@ -103,6 +103,41 @@ def drag(page: Any, who: str, dx: float, dy: float) -> None:
 # -- from an answer ----------
 
 
+def test_before_a_jump_ball_everybody_is_ready_and_the_tosser_faces_the_jumpers(
+    court: Callable[..., Any],
+) -> None:
+    page = court("/court?line=" + quote("us-hs-2025 / right / game start / lead table umpire"))
+    assert page.evaluate("board.state.number") == 0
+    places = page.evaluate(PLACES)
+    assert (places["ball"]["x"], places["ball"]["y"]) == (42, 25)
+    assert page.evaluate("board.state.step.officials.trail.facing") == 270
+
+
+def test_where_the_book_gives_no_place_nothing_is_told_until_they_are_put_somewhere(
+    court: Callable[..., Any],
+) -> None:
+    page = court("/court?line=" + quote("fiba-2po / right / out of bounds 60,0 / same / lead table umpire"))
+    expect(page.locator("#seen h1")).to_have_text("Put both officials where you teach it.")
+    expect(page.locator(".four-row")).to_have_count(0)
+    drag(page, "trail", 60, -90)
+    expect(page.locator(".four-row")).to_have_count(4)
+
+
+def test_what_somebody_else_saved_since_is_not_written_over(court: Callable[..., Any]) -> None:
+    page = court("/plays", quiet=True)
+    page.locator(".rows a[href^='/plays/']").first.click()
+    other = page.context.new_page()
+    other.goto(page.url)
+    other.locator("#play-title").fill("Saved in the other window")
+    other.locator("#save-play").click()
+    expect(other.locator(".said")).to_contain_text("Saved in the other window")
+    page.locator("#play-title").fill("Saved here")
+    page.locator("#save-play").click()
+    expect(page.locator("#told")).not_to_be_empty()
+    other.reload()
+    expect(other.locator(".board-head strong")).to_have_text("Saved in the other window")
+
+
 def test_any_answer_becomes_ten_players_ball_and_crew_in_one_click(court: Callable[..., Any]) -> None:
     page = court(f"/?line={quote(LINE)}")
     page.locator("#act-court").click()
@@ -259,6 +294,8 @@ def test_officials_are_hidden_and_revealed_for_class(court: Callable[..., Any]) 
     page.keyboard.press("h")
     expect(page.locator(".token.official").first).to_be_hidden()
     expect(page.locator(".looks")).to_be_hidden()
+    for told in ("#seen", "#strip", "#says", "#positions", "#scene-line", "#steps"):
+        expect(page.locator(told)).to_be_hidden()
     expect(page.locator(".token.player").first).to_be_visible()
     page.keyboard.press("h")
     expect(page.locator(".token.official").first).to_be_visible()
@@ -503,6 +540,10 @@ def test_a_file_that_is_no_play_gets_directions(court: Callable[..., Any], tmp_p
 def test_without_scripts_the_page_reads_and_the_line_sets_it_up(court: Callable[..., Any]) -> None:
     page = court(java_script_enabled=False)
     assert page.locator("table.places tbody tr").count() == 13
+    dead = page.locator("main button:visible").evaluate_all(
+        "all => all.filter(b => b.type === 'button').map(b => b.id)"
+    )
+    assert dead == [], "nothing that needs a script is shown without one"
     expect(page.locator(".four-row")).to_have_count(4)
     line = "us-hs | a1 60,20 b1 63,22 | a1-b1 ball | 60,20 | lead 87,40 | trail 56,2"
     page.locator("#scene-line").fill(line)
@@ -558,7 +599,7 @@ def test_at_320_px_nothing_is_cut_and_targets_are_large(court: Callable[..., Any
     page = court(width=320, height=640, has_touch=True, is_mobile=True)
     assert page.evaluate("document.documentElement.scrollWidth") == 320
     assert faults(page, axe_source) == []
-    small = page.locator(".board-tools button:visible").evaluate_all(
+    small = page.locator("main button:visible").evaluate_all(
         "all => all.filter(b => b.getBoundingClientRect().height < 44).map(b => b.id)"
     )
     assert small == []

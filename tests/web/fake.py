@@ -422,7 +422,7 @@ class FakeWorkbench:
     def seen(self, scene: Json, line: str, step: int, dice: Random) -> Json:
         return board.seen_parts(read_scene(scene), None, dice)
 
-    def save_play(self, play: Json, title: str = "", id: str | None = None) -> Json:
+    def save_play(self, play: Json, title: str = "", id: str | None = None, seen: str | None = None) -> Json:
         return {"id": "p1", "href": "/plays/p1", "words": f"Kept: {title}."}
 
     def plays(self, provision: str | None = None) -> Sequence[Json]:

@@ -34,14 +34,15 @@ START_AT = (56.0, 0.0)
 
 
 def of_answer(ruling: Ruling, line: str, formation: str, dice: Dice, *, turned: bool) -> Page:
-    """Return the court screen of an answer staged with a formation, at the step where the ball is at disposal.
+    """Return the court screen of an answer staged with a formation, at the step where the crew is ready.
 
     Raises:
         TenbetweenError: no such formation, or one that does not fit the restart.
     """
     staged = stage(ruling, formation or None)
     play = on_their_ways(play_of(ruling, staged.formation.id, run_seconds, line=line), run_seconds)
-    number = min(1, len(play.steps) - 1)
+    # Before a jump ball nobody moves to a place: everybody is ready in the first step.
+    number = 0 if ruling.restart == "jump_ball" else min(1, len(play.steps) - 1)
     page = board_page(play, owners_of(ruling, staged.scene), dice, turned=turned, number=number)
     fitting = [{"id": one.id, "title": one.title} for one in formations_for(ruling)]
     return {**page, "formations": fitting, "note": staged.note, "unplaced": bool(staged.unplaced)}

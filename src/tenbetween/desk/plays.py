@@ -22,7 +22,7 @@ from tenbetween.formats.scene_json import scene_as_dict
 from tenbetween.formats.scene_line import play_line
 from tenbetween.movement import BRISK, time_to
 from tenbetween.movement.paths import path
-from tenbetween.scene import ROLES, Play, Staged, formations_for, person_in, play_of, stage
+from tenbetween.scene import FORMATIONS, ROLES, Play, Staged, formations_for, person_in, play_of, stage
 from tenbetween.situation import Situation, other_role
 
 if TYPE_CHECKING:
@@ -130,8 +130,11 @@ def save_play(
     edition: str = "",
     layers: tuple[str, ...] = (),
     id: str | None = None,
+    seen: str | None = None,
 ) -> Saved[Any]:
     """Return a play as saved, under its title or another; with ``id`` in the place of its older text.
+
+    ``seen`` is the version that was opened: what somebody else saved since is not written over.
 
     ``edition`` and ``layers`` name the book a play of the trainer's own rests on.
 
@@ -143,7 +146,7 @@ def save_play(
     basis = _basis(shelf, named, edition, layers)
     if id is None:
         return store.save("play", value, basis=basis)
-    return store.save("play", value, basis=basis, id=id, seen=store.get("play", id).version)
+    return store.save("play", value, basis=basis, id=id, seen=seen or store.get("play", id).version)
 
 
 def _title(title: str) -> str:
@@ -216,6 +219,9 @@ def play_in_short(shelf: Shelf, saved: Saved[Any]) -> Json:
         "id": saved.id,
         "title": saved.value.title,
         "formation": saved.value.formation,
+        "formation_title": FORMATIONS[saved.value.formation].title
+        if saved.value.formation in FORMATIONS
+        else "",
         "line": saved.basis.line,
         "edition": saved.basis.edition,
         "steps": len(play.steps),

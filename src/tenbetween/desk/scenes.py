@@ -27,7 +27,7 @@ from tenbetween.scene import (
     is_known,
     taught,
 )
-from tenbetween.sight import SIGHT, BoxedIn, Look, Settings, Sight, see
+from tenbetween.sight import SIGHT, BoxedIn, Look, Settings, Sight, best_step, see
 from tenbetween.sight.compare import Compared, compare, sensitivity
 from tenbetween.sight.lines import NEAR_ENOUGH, LineHeld, lines_held
 from tenbetween.sight.spread import Dice, spread
@@ -36,6 +36,8 @@ from tenbetween.situation import Role, other_basket, other_side
 from tenbetween.units import FOOT
 
 Page = dict[str, Any]
+RADII = (0.75, 1.0)
+"""Half widths of a body (ft) with which every look is told once more, to show how far it hangs on that."""
 KINDS = ("open", "straight-lined", "screened")
 EVIDENCE = "It shows what stands in the way from a spot. It does not say how well anybody judges, nor that a place is right."
 FLOOR = "Warm up on the floor: running and stopping are learnt there, not here."
@@ -59,6 +61,7 @@ def seen_page(
     sight = see(scene, settings)
     lines = lines_held(scene, owners)
     moved = sensitivity(scene, settings)
+    others = tuple(see(scene, replace(settings, radius=radius)) for radius in RADII)
     return {
         "headline": headline(sight),
         "bars": [
@@ -67,10 +70,10 @@ def seen_page(
             _lines_bar(scene, owners, lines),
             _back_bar(scene),
         ],
-        "looks": [_row(one, sight.looks) for one in known_matchups(scene)],
-        "hidden_floor": f"Floor hidden from both: {sight.hidden_floor_sqft:.0f} sq ft.",
+        "looks": [_row(one, sight.looks, others) for one in known_matchups(scene)],
+        "hidden_floor": _hidden(sight, others),
         "load": _load(sight),
-        "steps": [_step(role, sight, scene) for role in ROLES],
+        "steps": [_step(role, sight, scene, settings) for role in ROLES],
         "facing": [_facing(role, sight) for role in ROLES],
         "compare": compared(scene, owners, settings),
         "rests": rests(settings),
@@ -126,8 +129,21 @@ def _box_bar(box: BoxedIn, settings: Settings) -> Page:
     behind = listed(list(box.behind)) or "nobody"
     says = f"{'The players are between the two' if box.ok else 'Not all are between the two'}: angle from lead to trail "
     says += f"round the players, share who see the two a right angle apart. Behind an official: {behind}. "
-    says += f"It asks for {settings.opposition_least:g}° and {100 * settings.between_least:g} %: settings."
+    says += f"It asks for {settings.opposition_least:g}° and {100 * settings.between_least:g} %; "
+    says += (
+        "; ".join(f"asked for {deg:g}° and {share:.0%}: {_boxes(box, deg, share)}" for deg, share in ASKED)
+        + "."
+    )
     return {"id": "box", "name": "Boxing in", "share": share or 0.0, "value": value, "says": says}
+
+
+ASKED = ((120.0, 0.6), (140.0, 0.8))
+"""What else boxing in could ask for, to show how far the answer hangs on it."""
+
+
+def _boxes(box: BoxedIn, degrees: float, share: float) -> str:
+    held = (box.opposition_deg or 0.0) >= degrees and (box.share_between or 0.0) >= share and not box.behind
+    return "yes" if held else "no"
 
 
 def _lines_bar(scene: Scene, owners: Mapping[str, Role] | None, lines: tuple[LineHeld, ...]) -> Page:
@@ -171,8 +187,8 @@ def _back_bar(scene: Scene) -> Page:
         }
     total = found.official.total
     says = (
-        f"After a steal here: the trail, new lead, {total:.1f} s to {found.short_ft:.0f} ft short of his place at the "
-        f"other end ({found.legs.name}), the ball dribbled to that rim {found.ball_s:.1f} s. Ball speeds are from "
+        f"After a steal here the trail, lead then, needs {total:.1f} s to within {found.short_ft:.0f} ft of his place at "
+        f"the other end ({found.legs.name}), the ball dribbled to that rim {found.ball_s:.1f} s. Ball speeds are from "
         f"memory. {_other_legs(scene)} {FLOOR}"
     )
     share = min(1.0, found.ball_s / total) if total else 1.0
@@ -189,6 +205,8 @@ def back_words(found: Race | None) -> str:
     """Return the margin of a race in words."""
     if found is None:
         return "not to be told"
+    if abs(found.margin_s) < 0.05:
+        return "level with the ball"
     return f"{abs(found.margin_s):.1f} s {'before' if found.wins else 'after'} the ball"
 
 
@@ -199,16 +217,35 @@ def _number(value: float | None) -> str:
 # -- looks, load, steps ----------
 
 
-def _row(matchup: Matchup, looks: tuple[Look, ...]) -> Page:
+def _hidden(sight: Sight, others: tuple[Sight, ...]) -> str:
+    told = sorted(one.hidden_floor_sqft for one in (sight, *others))
+    return (
+        f"Floor hidden from both: {sight.hidden_floor_sqft:.0f} sq ft "
+        f"({told[0]:.0f} to {told[-1]:.0f} with bodies of {RADII[0]:g} to {RADII[1]:g} ft)."
+    )
+
+
+def _row(matchup: Matchup, looks: tuple[Look, ...], others: tuple[Sight, ...]) -> Page:
     mine = {look.official: look for look in looks if look.matchup == matchup}
     return {
         "pair": f"{matchup.attacker} and {matchup.defender}",
         "act": matchup.act.replace("_", " "),
-        "looks": [_look(mine[role]) for role in ROLES],
+        "looks": [_look(mine[role], _as_told(mine[role], others)) for role in ROLES],
     }
 
 
-def _look(look: Look) -> Page:
+def _as_told(look: Look, others: tuple[Sight, ...]) -> list[float]:
+    """Return the value of the same look with other bodies, and its own."""
+    same = [
+        one.value
+        for other in others
+        for one in other.looks
+        if (one.official, one.matchup) == (look.official, look.matchup)
+    ]
+    return sorted((look.value, *same))
+
+
+def _look(look: Look, told: list[float]) -> Page:
     kind = look.cause if look.cause in KINDS else "other"
     parts = {
         "openness": look.openness,
@@ -225,6 +262,7 @@ def _look(look: Look) -> Page:
         "why": look.why,
         "parts": ", ".join(f"{name} {part:.2f}" for name, part in parts.items()),
         "gap": f"{look.gap_deg:.1f}° of daylight, {look.distance:.0f} ft away",
+        "moves": f"{told[0]:.2f} to {told[-1]:.2f} with bodies of {RADII[0]:g} to {RADII[1]:g} ft",
     }
 
 
@@ -241,10 +279,17 @@ def _load(sight: Sight) -> str:
     return f"Load {'; '.join(said)}."
 
 
-def _step(role: Role, sight: Sight, scene: Scene) -> Page:
+def _step(role: Role, sight: Sight, scene: Scene, settings: Settings) -> Page:
     step = sight.best_step[role]
+    near = best_step(scene, role, replace(settings, contact_begins=8.0, contact_half=25.0))
     moves = step.to != scene.crew.of(role).at
-    return {"role": role, "x": step.to[0], "y": step.to[1], "says": step.why, "moves": moves}
+    return {
+        "role": role,
+        "x": step.to[0],
+        "y": step.to[1],
+        "says": f"{step.why} Where closeness counts too: {near.why[:1].lower()}{near.why[1:]}",
+        "moves": moves,
+    }
 
 
 def _facing(role: Role, sight: Sight) -> str:
@@ -260,7 +305,7 @@ def compared(scene: Scene, owners: Mapping[str, Role] | None, settings: Settings
     """Return the parts side by side for the crew as it stands, the taught places and the common errors."""
     stands = (
         Elsewhere("As they stand", scene.crew),
-        Elsewhere("Taught places", taught(scene)),
+        Elsewhere("Taught places, live play", taught(scene)),
         *common_errors(scene),
     )
     found = compare(scene, {one.name: one.crew for one in stands}, settings)
@@ -289,9 +334,20 @@ def spread_words(scene: Scene, dice: Dice, settings: Settings = SIGHT) -> str:
     return (
         f"Beside {found.pairs} random pairs of places: one in ten holds less than {found.low:.2f}, half of them less than "
         f"{found.median:.2f}, one in ten more than {found.high:.2f}; this crew, {found.coverage:.2f}, holds more than "
-        f"{found.percentile:.0f} of a hundred. Coverage lies high nearly everywhere; neither a high nor a low place among "
+        f"{_of_a_hundred(found.percentile)}. Coverage lies high nearly everywhere; neither a high nor a low place among "
         "random pairs says that a place is right."
     )
+
+
+def _of_a_hundred(percentile: float) -> str:
+    """Return a percentile as it is said.
+
+    >>> _of_a_hundred(99.8), _of_a_hundred(0.2), _of_a_hundred(64)
+    ('all of them', 'none of them', '64 of a hundred')
+    """
+    if percentile > 99.5:
+        return "all of them"
+    return "none of them" if percentile < 0.5 else f"{percentile:.0f} of a hundred"
 
 
 def rests(settings: Settings) -> list[tuple[str, str]]:

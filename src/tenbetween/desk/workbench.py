@@ -224,11 +224,13 @@ class Workbench:
         """Return the answer as a play, open JSON."""
         return play_as_dict(plays.play_of_answer(self.shelf, self.situation(situation), formation or None))
 
-    def save_play(self, play: Json, title: str = "", id: str | None = None) -> Json:
-        """Keep a play under a name; with ``id`` in the place of its older text."""
+    def save_play(self, play: Json, title: str = "", id: str | None = None, seen: str | None = None) -> Json:
+        """Keep a play under a name; with ``id`` in the place of the version that was ``seen``."""
         book, layers = edition_for(self.today), self.used_layers()
         given = read_play(play)
-        made = plays.save_play(self.store, self.shelf, given, title, edition=book, layers=layers, id=id)
+        made = plays.save_play(
+            self.store, self.shelf, given, title, edition=book, layers=layers, id=id, seen=seen
+        )
         href = f"/plays/{made.id}"
         return {"words": f"Kept: {made.value.title}.", "href": href, "id": made.id, "entry": made.version}
 
@@ -511,9 +513,11 @@ class Workbench:
         """Return the court screen of a saved play."""
         from tenbetween.desk import board
 
-        play = read_play(self.store.get("play", id).value.play.data())
+        kept_play = self.store.get("play", id)
+        play = read_play(kept_play.value.play.data())
         number = 1 if play.line and len(play.steps) > 1 else 0
-        return board.board_page(play, None, dice, turned=turned, number=number)
+        page = board.board_page(play, None, dice, turned=turned, number=number)
+        return {**page, "version": kept_play.version}
 
     def board_of_file(self, text: str, name: str, dice: Dice, *, turned: bool) -> Json:
         """Return the court screen of an opened file, play or tracks, and what was left out."""

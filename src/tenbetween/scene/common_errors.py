@@ -15,6 +15,9 @@ from tenbetween.scene.moment import Crew, Official, Scene
 from tenbetween.situation import Basket, PointFt, TableSide, other_side
 from tenbetween.units import FOOT
 
+NEAR_DIVISION = 6.0
+"""Feet from the division line within which the lead's own place does not tell his end."""
+
 
 class Elsewhere(Struct, frozen=True):
     """Two places to compare with: what they are called, and the crew standing there."""
@@ -54,11 +57,16 @@ class _Floor(Struct, frozen=True):
 def end_and_side(scene: Scene) -> tuple[Basket, TableSide]:
     """Return the end where the lead works and the sideline he is nearer to; in the middle, away from the trail.
 
+    Near the division line, as under pressure, his end is the one away from the trail.
+
     >>> end_and_side(Scene((), (), (60.0, 20.0), Crew(Official((87.0, 40.0)), Official((56.0, 2.0)))))
     ('right', 'opposite')
     """
     length, width = scene.court.length / FOOT, scene.court.width / FOOT
-    end: Basket = "left" if scene.crew.lead.at[0] < length / 2 else "right"
+    along = scene.crew.lead.at[0] - length / 2
+    if abs(along) < NEAR_DIVISION:
+        along = (length / 2 - scene.crew.trail.at[0]) or (scene.ball[0] - length / 2)
+    end: Basket = "left" if along < 0 else "right"
     away = (scene.crew.lead.at[1] - width / 2) or (width / 2 - scene.crew.trail.at[1])
     return end, "table" if away < 0 else "opposite"
 

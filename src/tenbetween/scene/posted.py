@@ -7,6 +7,8 @@ Knows no formation and decides nothing.
 
 from __future__ import annotations
 
+from math import atan2, degrees
+
 from msgspec import Struct
 
 from tenbetween.court import Court, CourtKind, court_of, post
@@ -112,7 +114,16 @@ def crew_at_disposal(ruling: Ruling, frame: Frame) -> tuple[Crew, tuple[Role, ..
     posts = ruling.places or {}
     unplaced = tuple(role for role in ROLES if role not in posts)
     found = {role: posts[role].at if role in posts else beside_table(frame, role) for role in ROLES}
-    return Crew(Official(found["lead"]), Official(found["trail"])), unplaced
+    trail = Official(found["trail"], _to_the_circle(ruling, frame, found["trail"]) if not unplaced else None)
+    return Crew(Official(found["lead"]), trail), unplaced
+
+
+def _to_the_circle(ruling: Ruling, frame: Frame, at: PointFt) -> float | None:
+    """Return the way the tosser faces before a jump ball, the jumpers before him; None at any other restart."""
+    if ruling.restart != "jump_ball":
+        return None
+    x, y = frame.court.length / 2 / FOOT - at[0], frame.court.width / 2 / FOOT - at[1]
+    return degrees(atan2(y, x)) % 360 if x or y else None
 
 
 def beside_table(frame: Frame, role: Role) -> PointFt:

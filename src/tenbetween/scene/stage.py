@@ -119,7 +119,7 @@ def play_of(
     >>> from tenbetween.situation import Situation
     >>> start = Situation(edition="us-hs-2025", attacking="left", stopped_by="game_start")
     >>> len(play_of(Ruling(situation=start, restart="jump_ball")).steps)
-    3
+    4
 
     Raises:
         TenbetweenError: no such formation, or one that does not fit this restart.

@@ -183,9 +183,10 @@ class _Teller:
         ready = acts[0] if acts else "Tosser and jumpers are ready, eight others round the circle."
         named = tuple(step.provision for step in ruling.steps)
         self.add(ready, staged.scene, staged.lead, (*_reasons(ruling, *parts), *named), hold=2.0)
-        tapped = _tapped(staged.scene)
-        says = acts[1] if len(acts) > 1 else "Straight up, and tapped."
-        self.add(says, tapped, staged.lead, _reasons(ruling, "clock_starts", "chop"), hold=0.5)
+        says = acts[1] if len(acts) > 1 else "Straight up, above both."
+        self.add(says, staged.scene, staged.lead, named, hold=0.5)
+        says = "Legally tapped: the clock starts."
+        self.add(says, _tapped(staged.scene), staged.lead, _reasons(ruling, "clock_starts", "chop"), hold=0.5)
         settle = acts[2] if len(acts) > 2 else "Roles settle with the way play goes."
         says = f"If team a controls it: {settle[0].lower()}{settle[1:]}"
         self.add(says, scene_in_play(ruling, staged), staged.lead, (*_reasons(ruling, "roles_after"), *named))
@@ -201,7 +202,10 @@ class _Teller:
         turn = _acts(ruling, lambda step: bool(step.moves)) or "Both turn with the ball."
         parts = ("roles_after", "lead_side_after", "places", "watches", "count", "lines")
         named = tuple(step.provision for step in ruling.steps)
-        self.add(turn, staged.scene, staged.lead, (*_reasons(ruling, *parts), *named))
+        turned = staged.scene
+        if before is not None and ruling.restart == "play_goes_on":
+            turned = _turning(ruling, before, staged.scene.crew)
+        self.add(turn, turned, staged.lead, (*_reasons(ruling, *parts), *named))
         self.live(ruling, staged)
 
 
@@ -269,6 +273,21 @@ def _touched(scene: Scene) -> Scene:
 def _tapped(scene: Scene) -> Scene:
     mates = [player for player in scene.players if player.team == "a" and player.id != "a1"]
     return replace(scene, ball=min(mates, key=lambda mate: (round(_far(mate.at, scene.ball), 6), mate.id)).at)
+
+
+TURNED_FT = 10.0
+"""How far the ten have come towards the other end when both officials have turned."""
+
+
+def _turning(ruling: Ruling, before: Scene, crew: Crew) -> Scene:
+    """Return the ten and the ball on their way to the other end, the crew where the book has it."""
+    by = TURNED_FT if attacked(ruling) == "right" else -TURNED_FT
+    players = tuple(replace(player, at=_along(player.at, by)) for player in before.players)
+    return replace(before, players=players, ball=_along(before.ball, by), crew=crew)
+
+
+def _along(at: PointFt, by: float) -> PointFt:
+    return (round(at[0] + by, 4), at[1])
 
 
 def _basket(ruling: Ruling, scene: Scene) -> PointFt:

@@ -48,6 +48,16 @@ def cause(parts: Parts) -> str:
     return "open" if least >= OPEN else name
 
 
+BETWEEN = 120.0
+"""Degrees apart from which an official stands between two and not beside them."""
+
+
+def _apart(pair: str, parts: Parts) -> str:
+    if parts.apart_deg >= BETWEEN:
+        return f"The official stands between {pair}, {parts.apart_deg:.0f}° apart: not both at one look."
+    return f"{pair} are too far apart for one look: {parts.apart_deg:.0f}°."
+
+
 def sentence(attacker: str, defender: str, parts: Parts) -> str:
     """Return why this look is open or not.
 
@@ -59,13 +69,13 @@ def sentence(attacker: str, defender: str, parts: Parts) -> str:
         return f"The official stands where {parts.within} stands: there is nothing to see from there."
     said = {
         "no room": f"{pair} stand on the same spot: no space between them can be seen.",
-        "between them": f"The official stands between {pair}, {parts.apart_deg:.0f}° apart: not both at one look.",
+        "between them": _apart(pair, parts),
         "behind the back": f"{pair} are behind the official's back, {parts.off_deg:.0f}° from where he faces.",
         "out of the field of view": f"{pair} are at or beyond the edge of the field of view, "
         f"{parts.off_deg:.0f}° from where the official faces.",
         "straight-lined": f"{pair} are {'straight-lined' if parts.openness < 0.5 else 'nearly in line'}: "
         "the near body hides part of the far one and the space between them.",
-        "screened": f"{parts.hides_most or 'Another body'} screens {pair}: "
+        "screened": f"{parts.hides_most or 'Another body'} {'screens' if parts.clear < 0.5 else 'partly screens'} {pair}: "
         f"{100 * (1 - parts.clear):.0f} % of the space between them is hidden.",
         "too far": f"{pair} are far away: {parts.distance:.0f} ft.",
         "too close": f"{pair} are too close to take in: {parts.distance:.1f} ft.",

@@ -203,8 +203,8 @@ class Workbench(Protocol):
         """Return what is seen of a contract scene; with the line of its situation, by that answer's lines."""
         ...
 
-    def save_play(self, play: Json, title: str = "", id: str | None = None) -> Json:
-        """Keep a play under a title, or its changes under its id: id, href, words."""
+    def save_play(self, play: Json, title: str = "", id: str | None = None, seen: str | None = None) -> Json:
+        """Keep a play under a title, or its changes under its id and the version that was seen: id, href, words."""
         ...
 
     def plays(self, provision: str | None = None) -> Sequence[Json]:

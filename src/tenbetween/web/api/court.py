@@ -46,7 +46,9 @@ async def keep(request: Request) -> Response:
     """Keep a play under its title, or its changes under its id."""
     given = _object(read_json(await request.body()), "play")
     play = _object(given["play"], "title")
-    kept = request.app.state.workbench.save_play(play, str(play["title"]), str(given.get("id", "")) or None)
+    kept = request.app.state.workbench.save_play(
+        play, str(play["title"]), str(given.get("id", "")) or None, str(given.get("version", "")) or None
+    )
     return JSONResponse({"id": kept["id"], "url": f"{kept['href']}?" + urlencode({"said": kept["words"]})})
 
 

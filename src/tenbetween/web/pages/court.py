@@ -62,6 +62,7 @@ def _page(
         "formations": [],
         "note": "",
         "unplaced": False,
+        "version": "",
         "report": (),
         "answer_url": line_url(board["play"]["line"]),
         **board,

@@ -137,6 +137,8 @@ function hide(which) {
     const kind = token.classList.contains("official") ? "officials" : "players";
     token.classList.toggle("away", board.classList.contains(`no-${kind}`));
   }
+  // What is said beside the court would give the answer away.
+  board.closest("main")?.classList.toggle("asks", board.classList.contains("no-officials"));
   press(`hide-${which}`, on);
   speak(`${which[0].toUpperCase()}${which.slice(1)} ${on ? "hidden" : "shown"}.`);
 }
@@ -205,7 +207,7 @@ function stand(row) {
 async function save() {
   const title = /** @type {HTMLInputElement} */ (document.getElementById("play-title"));
   const play = { ...board.state.play, title: title.value.trim() || board.state.play.title };
-  const answer = await fetch("/api/v1/plays", { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify({ play, id: board.dataset.saved ?? "" }) });
+  const answer = await fetch("/api/v1/plays", { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify({ play, id: board.dataset.saved ?? "", version: board.dataset.version ?? "" }) });
   const found = await answer.json();
   if (!answer.ok) return speak(found.errors.map((/** @type {any} */ one) => `${one.where}: ${one.found}. ${one.do}.`).join(" "), true);
   forget();
@@ -240,6 +242,7 @@ document.addEventListener("change", (event) => {
   if (who && axis && Number.isFinite(field.valueAsNumber)) {
     const at = board.state.place(who);
     change(() => board.state.move(who, axis === "x" ? field.valueAsNumber : at.x, axis === "y" ? field.valueAsNumber : at.y));
+    field.value = String(board.state.place(who)[/** @type {"x" | "y"} */ (axis)]);
   }
 });
 document.addEventListener("submit", (event) => {

@@ -196,11 +196,11 @@ function reason(matchup, part, more) {
   const pair = `${matchup[0]} and ${matchup[1]}`, off = written(more.off, 0);
   /** @type {[number, string, string][]} */
   const named = [
-    [part.width, "between them", `The official stands between ${pair}, ${written(part.apart_deg, 0)}° apart: not both at one look.`],
+    [part.width, "between them", part.apart_deg >= 120 ? `The official stands between ${pair}, ${written(part.apart_deg, 0)}° apart: not both at one look.` : `${pair} are too far apart for one look: ${written(part.apart_deg, 0)}°.`],
     more.off > 90 ? [part.in_field, "behind the back", `${pair} are behind the official's back, ${off}° from where he faces.`]
       : [part.in_field, "out of the field of view", `${pair} are at or beyond the edge of the field of view, ${off}° from where the official faces.`],
     [part.openness, "straight-lined", `${pair} are ${part.openness < 0.5 ? "straight-lined" : "nearly in line"}: the near body hides part of the far one and the space between them.`],
-    [part.clear, "screened", `${more.by || "Another body"} screens ${pair}: ${written(100 * (1 - part.clear), 0)} % of the space between them is hidden.`],
+    [part.clear, "screened", `${more.by || "Another body"} ${part.clear < 0.5 ? "screens" : "partly screens"} ${pair}: ${written(100 * (1 - part.clear), 0)} % of the space between them is hidden.`],
     part.distance < 10 ? [part.closeness, "too close", `${pair} are too close to take in: ${written(part.distance, 1)} ft.`]
       : [part.closeness, "too far", `${pair} are far away: ${written(part.distance, 0)} ft.`],
   ];
