@@ -131,7 +131,9 @@ def _box_bar(box: BoxedIn, settings: Settings) -> Page:
     says += f"round the players, share who see the two a right angle apart. Behind an official: {behind}. "
     says += f"It asks for {settings.opposition_least:g}° and {100 * settings.between_least:g} %; "
     says += (
-        "; ".join(f"asked for {deg:g}° and {share:.0%}: {_boxes(box, deg, share)}" for deg, share in ASKED)
+        "; ".join(
+            f"asked for {deg:g}° and {100 * share:.0f} %: {_boxes(box, deg, share)}" for deg, share in ASKED
+        )
         + "."
     )
     return {"id": "box", "name": "Boxing in", "share": share or 0.0, "value": value, "says": says}
@@ -205,6 +207,8 @@ def back_words(found: Race | None) -> str:
     """Return the margin of a race in words."""
     if found is None:
         return "not to be told"
+    if not found.official.total:
+        return "he is there already"
     if abs(found.margin_s) < 0.05:
         return "level with the ball"
     return f"{abs(found.margin_s):.1f} s {'before' if found.wins else 'after'} the ball"
