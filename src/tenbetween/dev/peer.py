@@ -1,4 +1,4 @@
-"""The share of each window no third body hides, by polygons of an independent library: the plain way that is slow.
+"""Openness, and the share of each window no third body hides, by polygons of an independent library: plain and slow.
 
 The triangle from a place to the two players is cut with every other body, what is left of each is turned into an
 angle, and the angles are united; all of it in arrays, as that library does it fastest. Only the bench uses it.
@@ -41,6 +41,31 @@ def clear_by_polygons(
     spans = _spans(near, places, low, np.sign(turn))
     hidden = shapely.length(shapely.union_all(spans, axis=-1))
     return np.asarray(1 - hidden / np.maximum(np.abs(turn), 1e-12), dtype=np.float64)
+
+
+def openness_by_polygons(
+    places: Floats, bodies: Floats, pairs: Sequence[tuple[int, int]], radius: float
+) -> Floats:
+    """Return openness (0 to 1) from each place (P, 2) for each pair of bodies, shape (P, M); feet.
+
+    The width of a body is the angle between its outermost corners.
+
+    >>> places, bodies = np.array([[0.0, 0.0]]), np.array([[20.0, 0.0], [20.0, 0.9]])
+    >>> float(openness_by_polygons(places, bodies, [(0, 1)], 0.9).round(2)[0, 0])
+    0.5
+    """
+    import shapely
+
+    discs = shapely.buffer(shapely.points(bodies), radius, quad_segs=ROUND)
+    corners, index = shapely.get_coordinates(discs, return_index=True)
+    middle = np.arctan2(bodies[None, :, 1] - places[:, None, 1], bodies[None, :, 0] - places[:, None, 0])
+    seen = np.arctan2(corners[None, :, 1] - places[:, None, 1], corners[None, :, 0] - places[:, None, 0])
+    off = _wrapped(seen - middle[:, index])
+    begins = np.searchsorted(index, np.arange(len(bodies)))
+    wide = np.maximum.reduceat(off, begins, axis=1) - np.minimum.reduceat(off, begins, axis=1)
+    a, d = [one for one, _ in pairs], [one for _, one in pairs]
+    turn = np.abs(_wrapped(middle[:, d] - middle[:, a]))
+    return np.asarray(np.minimum(1.0, 2 * turn / (wide[:, a] + wide[:, d])), dtype=np.float64)
 
 
 def _wrapped(angle: Floats) -> Floats:

@@ -60,7 +60,7 @@ def _against_polygons(scene: Scene) -> tuple[Figure, ...]:
     """Return how many times as long polygons take for the same map, measured on a part of its places in the same run."""
     import numpy as np
 
-    from tenbetween.dev.peer import clear_by_polygons
+    from tenbetween.dev.peer import clear_by_polygons, openness_by_polygons
     from tenbetween.sight import SIGHT, look_map
     from tenbetween.sight.looks import looks_from
     from tenbetween.sight.stance import arrays_of
@@ -69,18 +69,23 @@ def _against_polygons(scene: Scene) -> tuple[Figure, ...]:
     places = np.stack(np.meshgrid(found.xs, found.ys, indexing="ij"), -1).reshape(-1, 2)[:: PLACES // SAMPLE]
     pairs = [(int(a), int(d)) for a, d in arrays.pairs]
     ours = looks_from(places, arrays.bodies, arrays.pairs, SIGHT)
-    theirs = clear_by_polygons(places, arrays.bodies, pairs, SIGHT.radius)
+
+    def by_polygons() -> Any:
+        asked = (places, arrays.bodies, pairs, SIGHT.radius)
+        return openness_by_polygons(*asked) * clear_by_polygons(*asked)
+
+    theirs = by_polygons()
     told = (ours.apart > 0.05) & (ours.apart < 2.6) & (ours.distance > 3)
-    apart = float(np.abs(ours.clear - theirs)[told].max())
+    apart = float(np.abs(ours.openness * ours.clear - theirs)[told].max())
     if apart > 1e-4:
         raise ValueError(f"polygons and the map disagree by {apart:.3f}: they do not reckon the same")
     slow, fast = in_turn(
-        3,
-        lambda: processor_seconds(lambda: clear_by_polygons(places, arrays.bodies, pairs, SIGHT.radius)),
+        7,
+        lambda: processor_seconds(by_polygons),
         lambda: processor_seconds(lambda: look_map(scene)),
     )
     times = slow * PLACES / len(places) / fast
-    name = f"times as long by vectorised polygons ({len(places)} of {PLACES:,} places, clear only)"
+    name = f"times as long by vectorised polygons ({len(places)} of {PLACES:,} places, openness and clear)"
     return (Figure(name, times, "times", 1000, more_is_better=True),)
 
 
