@@ -53,7 +53,62 @@ def seeing() -> Measured:
             if maps
             else Figure(name, value, "s", aim)
         )
-    return Measured((*figures, *_against_polygons(scene)))
+    return Measured((*figures, *_against_polygons(scene), *_season(scene)))
+
+
+SEASON, FRAMES, TRIED = 500_000, 50_000, 300
+"""Frames of a season, how many of them are reckoned here, and of how many the best pair is looked for."""
+
+
+def _season(scene: Scene) -> tuple[Figure, ...]:
+    """Return how long a season of frames takes: what the crew had in each, and the pair with the most of each."""
+    import numpy as np
+
+    from tenbetween.sight import SIGHT, best_split, many_looks
+    from tenbetween.sight.fast import plain_on_grid
+    from tenbetween.sight.season import through
+    from tenbetween.sight.stance import arrays_of
+
+    arrays, dice = arrays_of(scene, SIGHT), np.random.default_rng(3)
+    bodies = arrays.bodies + dice.normal(0, 3, (FRAMES, *arrays.bodies.shape))
+    officials = np.array([scene.crew.lead.at, scene.crew.trail.at]) + dice.normal(0, 3, (FRAMES, 2, 2))
+    weights = arrays.weights
+    ends, sides = np.arange(-4.0, 6.0), np.arange(5.0, 45.0)
+    deep = np.arange(20.0, 40.0, 2.0)
+
+    def pairs_of(kernel: Any) -> None:
+        for frame in bodies[:TRIED]:
+            lead, trail = (
+                kernel(xs, sides, frame, arrays.pairs, SIGHT).reshape(5, -1) for xs in (ends, deep)
+            )
+            best_split(lead, trail, weights)
+
+    def crews() -> float:
+        return processor_seconds(lambda: through(bodies, officials, arrays.pairs, weights))
+
+    crews()
+    crew, fast, plain = in_turn(
+        3,
+        crews,
+        lambda: processor_seconds(lambda: pairs_of(plain_on_grid)),
+        lambda: processor_seconds(lambda: pairs_of(many_looks.plain_on_grid)),
+    )
+    times = SEASON / 2  # two processors
+    return (
+        Figure(
+            f"a season of {SEASON:,} frames, the crew in each ({FRAMES:,} reckoned)",
+            crew / FRAMES * times,
+            "s",
+            10,
+        ),
+        Figure(
+            f"the pair of 400 and 400 places in each, compiled ({TRIED} reckoned)",
+            fast / TRIED * times,
+            "s",
+            90,
+        ),
+        Figure(f"the same in numpy ({TRIED} reckoned)", plain / TRIED * times, "s", 300),
+    )
 
 
 def _against_polygons(scene: Scene) -> tuple[Figure, ...]:

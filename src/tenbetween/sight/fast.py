@@ -301,6 +301,47 @@ def _row_value(
         out[j] *= max(0.0, seen[j]) / max(apart[j], both[j], 1e-30) * width if ok else 0.0
 
 
+@_compiled
+def _all_frames(bodies: Floats, officials: Floats, pairs: Pairs, rules: Rules, out: Floats) -> None:
+    """Write the looks of both officials in every frame, each where he stands then."""
+    n, many = bodies.shape[1], len(pairs)
+    unit, length, over = np.empty((many, 2)), np.empty(many), np.empty((many, n))
+    xs, ys, one = np.empty(1), np.empty(1), np.empty((many, 1, 1))
+    for f in range(len(bodies)):
+        for m in range(many):
+            a, d = bodies[f, pairs[m, 0]], bodies[f, pairs[m, 1]]
+            length[m] = np.hypot(d[0] - a[0], d[1] - a[1])
+            long = length[m] if length[m] > 0 else 1.0
+            unit[m, 0], unit[m, 1] = (d[0] - a[0]) / long, (d[1] - a[1]) / long
+            for k in range(n):
+                x, y = bodies[f, k, 0] - a[0], bodies[f, k, 1] - a[1]
+                over[m, k] = unit[m, 0] * y - unit[m, 1] * x
+        for who in range(2):
+            xs[0], ys[0] = officials[f, who, 0], officials[f, who, 1]
+            _all_rows(xs, ys, bodies[f], pairs, unit, length, over, rules, one)
+            for m in range(many):
+                out[f, who, m] = one[m, 0, 0]
+
+
+def plain_through(bodies: Floats, officials: Floats, pairs: Pairs, settings: Settings) -> Floats:
+    """Return the plain look of lead and trail at each matchup in every frame, shape (F, 2, M); feet.
+
+    >>> bodies = np.array([[[20.0, 23.0], [20.0, 27.0]], [[20.0, 23.0], [23.0, 23.0]]])
+    >>> officials = np.array([[[0.0, 25.0], [40.0, 25.0]]] * 2)
+    >>> plain_through(bodies, officials, np.array([[0, 1]]), Settings()).round(2).tolist()
+    [[[1.0], [1.0]], [[0.15], [0.18]]]
+
+    Raises:
+        ValueError: more than sixty bodies.
+    """
+    if bodies.shape[1] > MOST:
+        raise ValueError(f"{bodies.shape[1]} bodies; at most {MOST}")
+    out = np.empty((len(bodies), 2, len(pairs)))
+    whole = np.ascontiguousarray(bodies, dtype=np.float64)
+    _all_frames(whole, np.ascontiguousarray(officials, dtype=np.float64), pairs, _rules(settings), out)
+    return out
+
+
 def _rules(settings: Settings) -> Rules:
     none = settings.contact_begins is None or settings.contact_half is None
     return Rules(
