@@ -78,10 +78,9 @@ def _season(scene: Scene) -> tuple[Figure, ...]:
 
     def pairs_of(kernel: Any) -> None:
         for frame in bodies[:TRIED]:
-            lead, trail = (
-                kernel(xs, sides, frame, arrays.pairs, SIGHT).reshape(5, -1) for xs in (ends, deep)
-            )
-            best_split(lead, trail, weights)
+            # Rows of both zones in one call, the lead's first.
+            looks = kernel(np.concatenate([ends, deep]), sides, frame, arrays.pairs, SIGHT).reshape(5, -1)
+            best_split(looks[:, :400], looks[:, 400:], weights)
 
     def crews() -> float:
         return processor_seconds(lambda: through(bodies, officials, arrays.pairs, weights))

@@ -1,6 +1,8 @@
 // @ts-check
 // Fetches the same screen in parts and puts them in place: one request under way, the newest wish next, focus kept.
 
+import { sayNow } from "./speak.js";
+
 /** @typedef {{ parts: Record<string, string>, url: string, query: string, title: string, speak: string }} Screen */
 
 /** @type {{ address: string, how: "push" | "replace" | "none" } | null} */
@@ -89,8 +91,7 @@ async function show(address, how) {
 
 /** Say that the program on this machine is not there any more; what is set stays on the screen. */
 function lost() {
-  const live = document.getElementById("live");
-  if (live) live.textContent = "The workbench does not answer. Start tenbetween again; what you set is still on this page.";
+  sayNow("The workbench does not answer. Start tenbetween again; what you set is still on this page.");
   document.documentElement.classList.add("lost");
 }
 
