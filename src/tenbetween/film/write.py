@@ -43,7 +43,12 @@ def film_parts() -> ModuleType:
         import av
     except ImportError:
         raise UsageError(
-            Problem("film", "no PyAV on this machine", "the extra `film`", "pip install 'tenbetween[film]'")
+            Problem(
+                "film",
+                "no PyAV on this machine",
+                "the extra `film`",
+                'in the program\'s folder: .venv/bin/pip install "av>=14"',
+            )
         ) from None
     return av
 

@@ -151,7 +151,7 @@ def _compiled(kernel: Kernel) -> Any:
     except ImportError:
         if kernel == "auto":
             return None
-        do = 'install the extra: pip install "tenbetween[fast]", or ask for kernel "auto"'
+        do = 'in the program folder: .venv/bin/pip install "numba>=0.60"; or ask for kernel "auto"'
         raise TenbetweenError([Problem("kernel", "fast, but numba is not installed", "numba", do)]) from None
     return fast
 
