@@ -18,7 +18,8 @@ from sqlalchemy import event
 
 from tenbetween.errors import StoreError
 from tenbetween.store import KINDS, Game, Json, Official, Setting, open_workbench
-from tenbetween.store.values import LARGEST_TEXT, plain
+from tenbetween.store.forms import LARGEST_TEXT
+from tenbetween.store.values import plain
 
 # ---- values --------------------------------------------------------------------------------------
 

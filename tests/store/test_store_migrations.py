@@ -19,10 +19,11 @@ from tenbetween.store.database import HEAD, MIGRATIONS
 from tenbetween.store.journal import SCHEMA
 from tenbetween.store.tables import metadata
 
+AFTER = f"{int(HEAD) + 1:04}"
 NEXT = """
 import sqlalchemy as sa
 from alembic import op
-revision, down_revision, branch_labels, depends_on = "0003", "0002", None, None
+revision, down_revision, branch_labels, depends_on = "{next}", "{head}", None, None
 
 def upgrade():
     op.add_column("official", sa.Column("shirt", sa.Text, nullable=False, server_default=""))
@@ -63,13 +64,13 @@ def scripts_of_next_year(folder: Path, more: str = "") -> Path:
     scripts.mkdir()
     for step in MIGRATIONS.glob("m*.py"):
         (scripts / step.name).write_bytes(step.read_bytes())
-    (scripts / "m0003_next.py").write_text(NEXT.format(more=more))
+    (scripts / f"m{AFTER}_next.py").write_text(NEXT.format(more=more, head=HEAD, next=AFTER))
     return scripts
 
 
 def open_next_year(place, scripts: Path):
     return workbench._open(
-        place.folder, place.clock, place.dice.randbytes, "Wendell Thackrow", place.url, 5000, scripts, "0003"
+        place.folder, place.clock, place.dice.randbytes, "Wendell Thackrow", place.url, 5000, scripts, AFTER
     )
 
 
@@ -84,15 +85,15 @@ def test_an_older_database_is_copied_and_then_brought_up_to_date(place, tmp_path
         assert connection.execute(text("SELECT count(*) FROM official WHERE shirt = ''")).scalar() == 2
         assert connection.execute(text("SELECT count(*) FROM journal")).scalar() == rows
     (copy,) = (place.folder / "exports").iterdir()
-    assert copy.name.startswith("before-0003-2025")
+    assert copy.name.startswith(f"before-{AFTER}-2025")
     if place.url is None:
         with closing(sqlite3.connect(copy)) as old:
-            assert old.execute("SELECT version_num FROM alembic_version").fetchall() == [("0002",)]
+            assert old.execute("SELECT version_num FROM alembic_version").fetchall() == [(HEAD,)]
             assert old.execute("SELECT count(*) FROM journal").fetchone() == (rows,)
     else:
         kept = [json.loads(line) for line in copy.read_text("utf-8").splitlines()]
         assert len([row for row in kept if "journal" in row]) == rows
-        assert {"alembic_version": {"version_num": "0002"}} in kept
+        assert {"alembic_version": {"version_num": HEAD}} in kept
     open_next_year(place, scripts).close()
     assert len([*(place.folder / "exports").iterdir()]) == 1
 

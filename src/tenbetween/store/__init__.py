@@ -8,6 +8,7 @@ kept.
 from __future__ import annotations
 
 from tenbetween.store.exchange import Imported
+from tenbetween.store.forms import Json
 from tenbetween.store.ids import IdMaker, is_id
 from tenbetween.store.journal import Entry, Saved, State, replay
 from tenbetween.store.layer_files import LayerFile
@@ -21,7 +22,6 @@ from tenbetween.store.values import (
     Crew,
     Frozen,
     Game,
-    Json,
     Layer,
     Official,
     Play,

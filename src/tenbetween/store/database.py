@@ -19,7 +19,7 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, exc, inspe
 from tenbetween.errors import Problem, StoreError
 from tenbetween.store.faults import directions
 
-HEAD = "0002"
+HEAD = "0003"
 """The newest migration; a database at it is opened without loading Alembic at all."""
 MIGRATIONS = Path(__file__).parent / "migrations"
 

@@ -14,6 +14,7 @@ from typing import Any
 from msgspec import Struct
 
 from tenbetween.errors import Problem, StoreError
+from tenbetween.store.forms import Json, brief, sort_of
 from tenbetween.store.ids import is_id
 from tenbetween.store.journal import (
     SCHEMA,
@@ -26,7 +27,7 @@ from tenbetween.store.journal import (
     time_faults,
     unknown_fields,
 )
-from tenbetween.store.values import Json, brief, faults_of, kind_of, read_name, sort_of
+from tenbetween.store.values import faults_of, kind_of, read_name
 
 MOST_PROBLEMS = 50
 """So many are shown; a broken file has the same fault on every line."""

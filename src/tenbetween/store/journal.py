@@ -16,9 +16,10 @@ from msgspec.structs import replace
 
 from tenbetween.errors import Problem, StoreError
 from tenbetween.store import ids
-from tenbetween.store.values import Basis, Json, Kind, V, brief, kind_of, plain, read, read_basis
+from tenbetween.store.forms import Json, brief
+from tenbetween.store.values import Basis, Kind, V, kind_of, plain, read, read_basis
 
-SCHEMA = 2
+SCHEMA = 3
 """Version of the form in which things are kept; written on everything that is saved."""
 
 State = dict[str, dict[str, "Saved[Any]"]]

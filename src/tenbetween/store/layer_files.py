@@ -19,7 +19,8 @@ from msgspec import Struct
 
 from tenbetween.errors import Problem, StoreError
 from tenbetween.store.faults import directions
-from tenbetween.store.values import FILE_NAME, LARGEST_TEXT, brief
+from tenbetween.store.forms import LARGEST_TEXT, brief
+from tenbetween.store.values import FILE_NAME
 
 FileState = Literal["same", "waiting", "edited", "new", "gone"]
 LIST = ".written.json"

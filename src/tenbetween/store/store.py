@@ -19,11 +19,12 @@ from tenbetween.errors import Problem, StoreError
 from tenbetween.store.database import Database
 from tenbetween.store.exchange import Imported, export_lines, new_entries, read_export
 from tenbetween.store.faults import directions
+from tenbetween.store.forms import LARGEST_TEXT, brief
 from tenbetween.store.journal import Entry, Saved, State, id_faults, replay, saved_in
 from tenbetween.store.layer_files import LayerFile, LayerFiles
 from tenbetween.store.tables import TABLES, entry_of, journal, saved_of
 from tenbetween.store.together import Together, find_rows, nothing_there
-from tenbetween.store.values import KINDS, LARGEST_TEXT, V, brief, kind_of, read_name
+from tenbetween.store.values import KINDS, V, kind_of, read_name
 
 PAGE = 100
 

@@ -13,8 +13,9 @@ import msgspec
 from sqlalchemy import BigInteger, Boolean, Column, ForeignKey, Index, Integer, MetaData, Table, Text
 from sqlalchemy.engine import RowMapping
 
+from tenbetween.store.forms import Json
 from tenbetween.store.journal import Entry, Saved
-from tenbetween.store.values import KINDS, Basis, Json, Kind, ProvisionMark
+from tenbetween.store.values import KINDS, Basis, Kind, ProvisionMark
 
 IdText = Text().with_variant(Text(collation="C"), "postgresql")
 """Compared sign by sign on both databases, so that the order of ids is the order of time."""

@@ -15,6 +15,7 @@ from msgspec.structs import replace
 from sqlalchemy import Connection, delete, insert, select, update
 
 from tenbetween.errors import Problem, StoreError
+from tenbetween.store.forms import brief
 from tenbetween.store.ids import is_id
 from tenbetween.store.journal import (
     SCHEMA,
@@ -30,7 +31,7 @@ from tenbetween.store.journal import (
 )
 from tenbetween.store.layer_files import LayerFiles
 from tenbetween.store.tables import TABLES, columns_of, entry_columns, entry_of, journal, saved_of
-from tenbetween.store.values import KINDS, Basis, Kind, V, brief, faults_of, kind_of, read, read_basis
+from tenbetween.store.values import KINDS, Basis, Kind, V, faults_of, kind_of, read, read_basis
 
 
 class Together:

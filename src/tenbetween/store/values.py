@@ -1,4 +1,4 @@
-"""What can be saved: ten kinds of frozen values, and what each of them rests on.
+"""What can be saved: frozen values of each kind, and what each of them rests on.
 
 Knows the names, sizes and forms of what is kept, not where it is kept. A value is handed in as its struct
 or as a mapping with the same names; every fault is named at once. A new kind is one struct here, one line
@@ -7,10 +7,7 @@ in ``KINDS`` and one migration.
 
 from __future__ import annotations
 
-import json
-import math
 from collections.abc import Callable, Iterator, Mapping
-from datetime import date
 from typing import Annotated, Any, Literal, TypeVar
 
 import msgspec
@@ -18,89 +15,34 @@ from msgspec import Meta, Struct
 
 from tenbetween.errors import Problem, StoreError, one_of
 from tenbetween.store import ids
-
-LARGEST_TEXT = 2_000_000
-"""Signs in one text; a whole season of stoppages is far below it."""
-DEEPEST_JSON = 40
-
-Name = Annotated[str, Meta(min_length=1, max_length=200)]
-Words = Annotated[str, Meta(max_length=20_000)]
-LongText = Annotated[str, Meta(max_length=LARGEST_TEXT)]
-Day = Annotated[str, Meta(pattern=r"^\d{4}-\d{2}-\d{2}\Z")]
-ObjectId = Annotated[str, Meta(pattern=ids.PATTERN)]
-
-
-class Json(Struct, frozen=True):
-    """A piece of JSON kept as text, so that it is frozen, compares exactly and never holds NaN.
-
-    >>> Json.of({"spot": [28, 0]}).data()["spot"]
-    [28, 0]
-    """
-
-    text: str = "{}"
-
-    @classmethod
-    def of(cls, value: object, where: str = "value") -> Json:
-        """Return a value written as JSON, names in order.
-
-        Raises:
-            StoreError: something in it has no JSON form (NaN, other types, names that are not text).
-        """
-        plain = msgspec.to_builtins(value) if isinstance(value, Struct) else value
-        faults = tuple(_json_faults(plain, where, 0))
-        if faults:
-            raise StoreError(faults)
-        text = json.dumps(plain, sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
-        if len(text) > LARGEST_TEXT:
-            raise StoreError(_too_large(where, len(text)))
-        return cls(text)
-
-    def data(self) -> Any:
-        """Return a fresh copy of the JSON value."""
-        return json.loads(self.text)
-
-
-def _json_faults(value: object, where: str, depth: int) -> Iterator[Problem]:
-    if depth > DEEPEST_JSON:
-        yield Problem(where, "lists inside lists without end", f"at most {DEEPEST_JSON} levels", "flatten it")
-    elif isinstance(value, str):
-        yield from _text_faults(value, where)
-    elif isinstance(value, Mapping):
-        for name, part in value.items():
-            yield from _name_faults(name, where)
-            yield from _json_faults(part, f"{where}.{name}"[:200], depth + 1)
-    elif isinstance(value, list | tuple):
-        for place, part in enumerate(value):
-            yield from _json_faults(part, f"{where}[{place}]"[:200], depth + 1)
-    elif isinstance(value, float) and not math.isfinite(value):
-        yield Problem(where, str(value), "a finite number", "leave the field out or write a number")
-    elif not (value is None or isinstance(value, bool | int | float)):
-        yield Problem(
-            where,
-            sort_of(value),
-            "text, number, list, object, true, false or null",
-            "write it so",
-        )
-
-
-def _name_faults(name: object, where: str) -> Iterator[Problem]:
-    if isinstance(name, str):
-        yield from _text_faults(name, where)
-    else:
-        yield Problem(where, f"the name {name!r}"[:80], "names that are text", "put the name in quotes")
-
-
-def _text_faults(text: str, where: str) -> Iterator[Problem]:
-    if "\x00" in text or any("\ud800" <= sign <= "\udfff" for sign in text):
-        yield Problem(
-            where, "a sign that is no text (NUL or half a sign)", "readable text", "take that sign out"
-        )
-
-
-def _too_large(where: str, signs: int) -> Problem:
-    return Problem(
-        where, f"{signs} signs", f"at most {LARGEST_TEXT}", "keep it in parts, or as a file in exports/"
-    )
+from tenbetween.store.film_values import (
+    Anchor,
+    Clip,
+    Film,
+    Judged,
+    Listening,
+    Mark,
+    Pointer,
+    Standing,
+    Withdrawal,
+    film_faults,
+    mark_faults,
+    timed_faults,
+    withdrawal_faults,
+)  # fmt: skip
+from tenbetween.store.forms import (
+    Day,
+    Json,
+    LongText,
+    Name,
+    ObjectId,
+    Words,
+    brief,
+    day_faults,
+    json_faults,
+    name_faults,
+    sort_of,
+)
 
 
 class ProvisionMark(Struct, frozen=True, forbid_unknown_fields=True):
@@ -214,7 +156,10 @@ class Setting(Struct, frozen=True, kw_only=True):
     value: Words
 
 
-Value = Answer | Stamp | Advice | Frozen | Layer | Official | Crew | Game | Play | Setting
+Value = (
+    Answer | Stamp | Advice | Frozen | Layer | Official | Crew | Game | Play | Setting
+    | Film | Mark | Anchor | Standing | Pointer | Clip | Listening | Judged | Withdrawal
+)  # fmt: skip
 V = TypeVar("V", bound=Struct)
 Check = Callable[[Any, Basis], Iterator[Problem]]
 
@@ -235,11 +180,11 @@ class Kind(Struct, frozen=True, kw_only=True):
 
 
 def _stamp_faults(value: Stamp, basis: Basis) -> Iterator[Problem]:
-    yield from _day_faults(value.on, "on")
+    yield from day_faults(value.on, "on")
 
 
 def _advice_faults(value: Advice, basis: Basis) -> Iterator[Problem]:
-    yield from _day_faults(value.on, "on")
+    yield from day_faults(value.on, "on")
     if not (value.provision or basis.line):
         yield Problem(
             "provision", "no line and no provision", "what the advice is about", "name one of the two"
@@ -247,7 +192,7 @@ def _advice_faults(value: Advice, basis: Basis) -> Iterator[Problem]:
 
 
 def _game_faults(value: Game, basis: Basis) -> Iterator[Problem]:
-    yield from _day_faults(value.date, "date")
+    yield from day_faults(value.date, "date")
 
 
 def _crew_faults(value: Crew, basis: Basis) -> Iterator[Problem]:
@@ -265,19 +210,13 @@ def _frozen_faults(value: Frozen, basis: Basis) -> Iterator[Problem]:
         )
 
 
-def _day_faults(day: str, where: str) -> Iterator[Problem]:
-    try:
-        date.fromisoformat(day)
-    except ValueError:
-        yield Problem(where, repr(day), "a day of the calendar as 2025-11-30", "write year, month and day")
-
-
 def _play_faults(value: Play, basis: Basis) -> Iterator[Problem]:
     play = value.play.data()
     if not isinstance(play, dict) or not isinstance(play.get("steps"), list) or not play["steps"]:
         yield Problem("play", value.play.text[:80], "a play with its steps", "hand in the whole play")
 
 
+_OF_FILM = (("film", "film"),)
 _IN_FULL = ("line", "edition", "book_digest")
 FILE_NAME = r"^(?!(con|prn|aux|nul|com\d|lpt\d)(\.|\Z))[a-z0-9][a-z0-9_.-]{0,62}(?<!\.)\Z"
 """A layer id is also a file name: no path, no leading dot, no name some system keeps for itself."""
@@ -305,6 +244,15 @@ KINDS: dict[str, Kind] = {
         ),
         Kind(name="game", value=Game, must_rest_on=("edition", "book_digest"), check=_game_faults),
         Kind(name="play", value=Play, check=_play_faults),
+        Kind(name="film", value=Film, check=film_faults),
+        Kind(name="mark", value=Mark, refers=_OF_FILM, check=mark_faults),
+        Kind(name="anchor", value=Anchor, refers=_OF_FILM, check=timed_faults),
+        Kind(name="standing", value=Standing, refers=_OF_FILM, check=timed_faults),
+        Kind(name="pointer", value=Pointer, refers=_OF_FILM),
+        Kind(name="clip", value=Clip, refers=_OF_FILM),
+        Kind(name="listening", value=Listening, refers=_OF_FILM),
+        Kind(name="judged", value=Judged, refers=(("listening", "listening"),)),
+        Kind(name="withdrawal", value=Withdrawal, refers=_OF_FILM, check=withdrawal_faults),
         Kind(name="setting", value=Setting, named=True, id_pattern=r"^[a-z][a-z0-9_.-]{0,62}\Z"),
     )
 }
@@ -385,7 +333,7 @@ def _as_mapping(form: type[Struct], given: object, where: str) -> Mapping[str, A
 def _put_aside(
     name: object, part: object, where: str, known: tuple[str, ...], unknown: dict[str, Any] | None
 ) -> list[Problem]:
-    faults = [*_name_faults(name, where), *_json_faults(part, f"{where}.{name}", 0)]
+    faults = [*name_faults(name, where), *json_faults(part, f"{where}.{name}", 0)]
     if unknown is None:
         faults.append(one_of(where, name, known))
     elif not faults:
@@ -408,7 +356,7 @@ def _read_part(form: Any, part: object, where: str) -> Any:
         read_part = msgspec.convert(part, form, strict=True)
     except (msgspec.ValidationError, TypeError, RecursionError, OverflowError, ValueError) as fault:
         raise StoreError(_type_fault(part, where, fault)) from fault
-    faults = tuple(_json_faults(msgspec.to_builtins(read_part), where, 0))
+    faults = tuple(json_faults(msgspec.to_builtins(read_part), where, 0))
     if faults:
         raise StoreError(faults)
     return read_part
@@ -444,35 +392,6 @@ def _type_fault(part: object, where: str, fault: Exception) -> Problem:
     for code, words in _IN_WORDS:
         expected = expected.replace(code, words)
     return Problem(where + inner.strip("`$"), brief(part), expected, "write it in that form")
-
-
-_SORTS = {
-    dict: "named fields",
-    list: "a list",
-    str: "text",
-    int: "a number",
-    float: "a number",
-    type(None): "nothing",
-}
-
-
-def sort_of(value: object) -> str:
-    """Return what sort of thing a value is, for an error.
-
-    >>> sort_of(5), sort_of(None), sort_of({1})
-    ('a number', 'nothing', 'one set')
-    """
-    return _SORTS.get(type(value), f"one {type(value).__name__}")
-
-
-def brief(part: object) -> str:
-    """Return a value as an error shows it: whole when short, else its beginning and its size.
-
-    >>> brief("a" * 500)
-    "'aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa ... (502 signs)"
-    """
-    text = repr(part)
-    return text if len(text) <= 60 else f"{text[:50]} ... ({len(text)} signs)"
 
 
 def read_name(given: object, where: str) -> str:
