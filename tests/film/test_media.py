@@ -9,8 +9,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from film.filming import boxes, film, number_of, sparse_mp4, steady, uneven
 
+from film.filming import boxes, film, number_of, sparse_mp4, steady, uneven
 from tenbetween.errors import FormatError
 from tenbetween.film.fingerprint import fingerprint
 from tenbetween.film.frame_index import FrameIndex, index

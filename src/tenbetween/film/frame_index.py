@@ -65,8 +65,8 @@ class FrameIndex:
 
     def key_before(self, pts: int) -> int:
         """Return the time of the last frame by a time that can be decoded by itself."""
-        keys = self.pts[self.key]
-        return int(keys[max(0, int(np.searchsorted(keys, pts, side="right")) - 1)])
+        keys = self.pts[self.key & (self.pts <= pts)]
+        return int(keys[-1] if len(keys) else self.pts[0])
 
     @property
     def steady(self) -> bool:
@@ -171,20 +171,22 @@ def _from_packets(
             continue
         if packet.pts is None or abs(packet.pts) > MOST:
             odd.add("no time")
-        elif packet.is_discard:
-            odd.add("edits")
         else:
-            rows.append((packet.pts, packet.is_keyframe, packet.duration or 0))
+            # A frame that is hidden is decoded all the same: others may hang on it.
+            rows.append((packet.pts, packet.is_keyframe, packet.duration or 0, packet.is_discard))
     if progress is not None:
         progress(size, size)
     return _sorted(path, rows, stream.time_base, odd | _edits(path, stream))
 
 
-def _sorted(path: Path, rows: list[tuple[int, bool, int]], base: Fraction, odd: set[str]) -> FrameIndex:
+def _sorted(path: Path, rows: list[tuple[int, bool, int, bool]], base: Fraction, odd: set[str]) -> FrameIndex:
     begins = next((number for number, row in enumerate(rows) if row[1]), len(rows))
     if begins:
         odd.add("late key")
-    kept = [row for row in rows[begins:] if row[0] >= rows[begins][0]] if begins < len(rows) else []
+    decodable = [row for row in rows[begins:] if row[0] >= rows[begins][0]] if begins < len(rows) else []
+    kept = [row for row in decodable if not row[3]]
+    if len(kept) < len(decodable):
+        odd.add("edits")
     if not kept:
         raise refused(path, "no frame that can be shown", "copy the file again from the camera")
     pts, first = np.unique(np.array([row[0] for row in kept], dtype=np.int64), return_index=True)
