@@ -45,22 +45,22 @@ def refused(store: Store, kind: str, value: dict[str, object]) -> str:
 
 @pytest.mark.parametrize("at", NOT_WHOLE)
 def test_a_frame_time_that_is_not_in_whole_numbers_is_refused(film, at):
-    store, id = film
+    store, film_id = film
     rest = {
         "mark": {},
         "anchor": {"clicks": [], "camera": {}},
         "standing": {"feet": []},
     }
     for kind, more in rest.items():
-        said = refused(store, kind, {"film": id, "at": at, **more})
+        said = refused(store, kind, {"film": film_id, "at": at, **more})
         assert f"{kind}.at: found" in said
         assert "in whole numbers" in said
-    said = refused(store, "mark", {"film": id, "at": frame(0), "events": {"e6": at}})
+    said = refused(store, "mark", {"film": film_id, "at": frame(0), "events": {"e6": at}})
     assert "mark.events.e6: found" in said
-    said = refused(store, "mark", {"film": id, "at": frame(0), "strokes": [frame(1), at]})
+    said = refused(store, "mark", {"film": film_id, "at": frame(0), "strokes": [frame(1), at]})
     assert "mark.strokes[1]: found" in said
     for end in ("begins", "ends"):
-        given = {"film": id, "title": "x", "begins": frame(0), "ends": frame(9)} | {end: at}
+        given = {"film": film_id, "title": "x", "begins": frame(0), "ends": frame(9)} | {end: at}
         assert f"clip.{end}: found" in refused(store, "clip", given)
 
 
@@ -68,49 +68,51 @@ def test_a_frame_time_that_is_not_in_whole_numbers_is_refused(film, at):
 @pytest.mark.parametrize("base", [[1, 90_000], [1001, 30_000], [1, 2**31 - 1]])
 def test_a_frame_time_comes_back_to_the_last_digit(film, pts, base):
     """2 ** 53 + 1 is the first whole number a float does not hold."""
-    store, id = film
+    store, film_id = film
     at = {"part": "f1", "pts": pts, "base": base}
-    saved = store.save("mark", {"film": id, "at": at, "events": {"e0": at}})
+    saved = store.save("mark", {"film": film_id, "at": at, "events": {"e0": at}})
     kept = store.get("mark", saved.id).value
     assert (kept.at.data(), kept.events.data()) == (at, {"e0": at})
 
 
 @pytest.mark.parametrize("name", ["e12", "e", "E0", "e00", "whistle", ""])
 def test_an_event_of_an_unknown_name_is_refused_and_the_near_one_named(film, name):
-    store, id = film
-    said = refused(store, "mark", {"film": id, "at": frame(0), "events": {name: "not seen"}})
+    store, film_id = film
+    said = refused(store, "mark", {"film": film_id, "at": frame(0), "events": {name: "not seen"}})
     assert f"mark.events.{name}" in said
     assert "one of e0, e1" in said
 
 
 @pytest.mark.parametrize("events", [[], "not seen", None, 5])
 def test_events_that_are_no_names_are_refused(film, events):
-    store, id = film
-    said = refused(store, "mark", {"film": id, "at": frame(0), "events": events})
+    store, film_id = film
+    said = refused(store, "mark", {"film": film_id, "at": frame(0), "events": events})
     assert "events by name, e0 to e11" in said
 
 
 @pytest.mark.parametrize("left_open", EVENTS)
 def test_a_closed_mark_says_of_each_event_when_or_not_seen(film, left_open):
-    store, id = film
-    whole = {name: "not seen" for name in EVENTS} | {"e0": frame(0)}
-    kept = store.save("mark", {"film": id, "at": frame(0), "events": whole, "closed": True})
+    store, film_id = film
+    whole = dict.fromkeys(EVENTS, "not seen") | {"e0": frame(0)}
+    kept = store.save("mark", {"film": film_id, "at": frame(0), "events": whole, "closed": True})
     assert store.get("mark", kept.id).value.closed
     part = {name: at for name, at in whole.items() if name != left_open}
-    said = refused(store, "mark", {"film": id, "at": frame(0), "events": part, "closed": True})
+    said = refused(store, "mark", {"film": film_id, "at": frame(0), "events": part, "closed": True})
     assert "an event left open" in said
-    assert store.save("mark", {"film": id, "at": frame(0), "events": part}).value.events.data() == part
+    assert store.save("mark", {"film": film_id, "at": frame(0), "events": part}).value.events.data() == part
 
 
 @pytest.mark.parametrize("strokes", [{}, "x", 5])
 def test_strokes_are_a_list(film, strokes):
-    store, id = film
-    assert "a list of frame times" in refused(store, "mark", {"film": id, "at": frame(0), "strokes": strokes})
+    store, film_id = film
+    assert "a list of frame times" in refused(
+        store, "mark", {"film": film_id, "at": frame(0), "strokes": strokes}
+    )
 
 
 def test_every_fault_of_a_mark_is_told_at_once(film):
-    store, id = film
-    given = {"film": id, "at": 1, "events": {"e0": 2, "e44": 3}, "closed": True}
+    store, film_id = film
+    given = {"film": film_id, "at": 1, "events": {"e0": 2, "e44": 3}, "closed": True}
     said = refused(store, "mark", given).splitlines()
     assert len(said) == 4
 
@@ -129,17 +131,17 @@ def test_a_film_that_cannot_be_is_refused(film, kind, value, told):
 
 
 def test_a_verdict_on_a_proposal_is_kept_or_dropped(film):
-    store, id = film
-    heard = store.save("listening", {"film": id, "part": "f1", "proposals": []}).id
+    store, film_id = film
+    heard = store.save("listening", {"film": film_id, "part": "f1", "proposals": []}).id
     given = {"listening": heard, "number": "1"}
     assert store.save("judged", {**given, "verdict": "dropped"}).value.mark == ""
     assert "judged.verdict" in refused(store, "judged", {**given, "verdict": "maybe"})
-    assert "judged.listening" in refused(store, "judged", {**given, "listening": id, "verdict": "kept"})
+    assert "judged.listening" in refused(store, "judged", {**given, "listening": film_id, "verdict": "kept"})
 
 
 def test_a_withdrawal_names_a_day(film):
-    store, id = film
-    given = {"film": id, "asked_by": "Noor Estwick", "log": []}
+    store, film_id = film
+    given = {"film": film_id, "asked_by": "Noor Estwick", "log": []}
     assert "withdrawal.on" in refused(store, "withdrawal", {**given, "on": "2025-11-31"})
 
 
