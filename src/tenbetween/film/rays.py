@@ -145,7 +145,9 @@ class Rays:
         order = order[best.ravel()[order] > 2e-5]
         row, column = np.unravel_index(order, best.shape)
         place = where[row, column]
-        new = np.column_stack([column * BLOCK + place % BLOCK, row * BLOCK + place // BLOCK]).astype(np.float32)
+        new = np.column_stack([column * BLOCK + place % BLOCK, row * BLOCK + place // BLOCK]).astype(
+            np.float32
+        )
         if len(new):
             self.dots = np.concatenate([self.dots, new])
             self.rays = np.concatenate([self.rays, _unit(small.rays(new))])

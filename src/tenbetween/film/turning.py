@@ -28,7 +28,9 @@ def turned(camera: Camera, by: ArrayLike) -> Camera:
     """
     pan, tilt, roll, zoom = (float(one) for one in np.asarray(by, float))
     focal = camera.focal * exp(zoom)
-    return replace(camera, pan=camera.pan + pan, tilt=camera.tilt + tilt, roll=camera.roll + roll, focal=focal)
+    return replace(
+        camera, pan=camera.pan + pan, tilt=camera.tilt + tilt, roll=camera.roll + roll, focal=focal
+    )
 
 
 def between(camera: Camera, other: Camera) -> Floats:
