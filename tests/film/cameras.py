@@ -6,6 +6,7 @@ Places, aims, lenses and hands as the published simulation of our notes has them
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,13 +57,24 @@ def in_view(camera: Camera, names: tuple[str, ...], margin: float = 5.0) -> list
 
 
 def spread_out(camera: Camera, names: list[str], count: int) -> list[str]:
-    """Return the named places that lie farthest from each other in the picture, as a coached hand chooses them."""
+    """Return places as a coached hand chooses them: four far apart, no three on one line, then those far from them."""
     dots = camera.dots([places_of(COURT)[name] for name in names])
-    chosen = [int(np.argmax(np.linalg.norm(dots - dots.mean(0), axis=1)))]
+    chosen = list(max(combinations(_outermost(dots), 4), key=lambda four: _least_triangle(dots[list(four)])))
     while len(chosen) < count:
         away = np.linalg.norm(dots[:, None] - dots[None, chosen], axis=-1).min(1)
         chosen.append(int(np.argmax(away)))
     return [names[number] for number in chosen]
+
+
+def _outermost(dots: Floats) -> list[int]:
+    """Return the numbers of the dots that lie farthest out in sixteen directions."""
+    turns = np.linspace(0, 2 * np.pi, 16, endpoint=False)
+    ways = np.stack([np.cos(turns), np.sin(turns)])
+    return sorted({*np.argmax(dots @ ways, axis=0).tolist(), *range(0, len(dots), max(1, len(dots) // 6))})
+
+
+def _least_triangle(four: Floats) -> float:
+    return min(abs(float(np.linalg.det(four[[b, c]] - four[a]))) for a, b, c in combinations(range(4), 3))
 
 
 def clicked(

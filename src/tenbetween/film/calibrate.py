@@ -121,10 +121,31 @@ def _starts(
     picture: tuple[int, int], seen: Measured, sd: float, known: Sequence[Known], near: Camera | None
 ) -> list[tuple[Known, Floats]]:
     """Return the most hopeful cameras to begin at, each with what is known of it."""
-    tried = [(one, _aimed(picture, seen, one.numbers, zoom * picture[0])) for one in known for zoom in ZOOMS]
-    costs = [float((_rows(picture, seen, sd, one, numbers[None])[0] ** 2).sum()) for one, numbers in tried]
+    tried = [
+        (one, _aimed(picture, seen, place, zoom * picture[0]))
+        for one in known
+        for place in _places(one)
+        for zoom in ZOOMS
+    ]
+    costs = np.concatenate(
+        [
+            (_rows(picture, seen, sd, one, np.stack([numbers for of, numbers in tried if of is one])) ** 2).sum(1)
+            for one in known
+        ]
+    )
     best = [tried[number] for number in np.argsort(costs, kind="stable")[:TRIES]]
     return best + ([(known[0], near.numbers())] if near is not None else [])
+
+
+def _places(known: Known) -> list[Floats]:
+    """Return the place a camera most likely has and, where it is little known, places a step to each side of it."""
+    across = known.root[:, :2]
+    if np.linalg.norm(across) > 1:
+        return [known.numbers]
+    step = 1.0 / np.maximum(np.linalg.norm(across, axis=0), 1e-9)
+    moves = np.zeros((5, len(PARTS)))
+    moves[1:, :2] = np.array([[1, 0], [-1, 0], [0, 1], [0, -1]]) * step
+    return list(known.numbers + moves)
 
 
 def _aimed(picture: tuple[int, int], seen: Measured, numbers: Floats, focal: float) -> Floats:

@@ -20,6 +20,7 @@ from tenbetween.store.database import Database
 from tenbetween.store.exchange import Imported, export_lines, new_entries, read_export
 from tenbetween.store.faults import directions
 from tenbetween.store.forms import LARGEST_TEXT, brief
+from tenbetween.store.job_rows import JobRows, faults_in, job
 from tenbetween.store.journal import Entry, Saved, State, id_faults, replay, saved_in
 from tenbetween.store.layer_files import LayerFile, LayerFiles
 from tenbetween.store.tables import TABLES, entry_of, journal, saved_of
@@ -38,6 +39,7 @@ class Store:
         self.folder, self.by = folder, read_name(by, "by")
         self._database, self._make_id, self._clock = database, make_id, clock
         self._files = LayerFiles(folder / "layers")
+        self.jobs = JobRows(database, make_id)
 
     def __enter__(self) -> Store:
         return self
@@ -242,14 +244,14 @@ class Store:
 
     def backup(self, to: str | Path) -> Path:
         """Return the new file that holds a consistent copy: the database, or an export where that is a
-        server.
+        server. Long work is not in it: it would begin again wherever the copy is opened.
 
         Raises:
             StoreError: the file is there already or cannot be written; no half copy stays.
         """
         target = Path(to)
         if not self._database.is_postgresql:
-            self._database.copy_to(target)
+            self._database.copy_to(target, empty=job.name)
             return target
         part = target.with_name(f".{target.name}.part")
         with directions(str(target)):
@@ -267,11 +269,11 @@ class Store:
         return target
 
     def check(self) -> tuple[Problem, ...]:
-        """Return what does not hold together: the database file, the journal against the tables, the
-        layer files.
+        """Return what does not hold together: the database file, long work, the journal against the tables,
+        the layer files.
         """
         with self._database.reading() as connection:
-            faults = _file_faults(connection, self._database)
+            faults = _file_faults(connection, self._database) + faults_in(connection)
             try:
                 entries = connection.execute(select(journal).order_by(journal.c.seq)).mappings()
                 faults += _difference(_everything(connection), replay(entry_of(row) for row in entries))
