@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -48,20 +50,16 @@ def demo(out: Path, height: str, seconds: float | None, as_json: bool) -> None:
         say(f"what it truly shows: {found['truth']}")
 
 
-def asked_progress() -> Any:
-    """Return something to tell frames done and of how many, shown as a bar on standard error."""
-    from contextlib import contextmanager
+@contextmanager
+def asked_progress() -> Iterator[Callable[[int, int], None]]:
+    """Yield something to tell frames done and of how many, shown as a bar on standard error."""
+    progressbar: Any = click.progressbar
+    with progressbar(length=1000, label="drawing", file=click.get_text_stream("stderr")) as shown:
+        last = [0]
 
-    @contextmanager
-    def bar() -> Any:
-        with click.progressbar(length=1000, label="drawing", file=click.get_text_stream("stderr")) as shown:
-            last = [0]
+        def told(done: int, of: int) -> None:
+            now = done * 1000 // max(of, 1)
+            shown.update(now - last[0])
+            last[0] = now
 
-            def told(done: int, of: int) -> None:
-                now = done * 1000 // max(of, 1)
-                shown.update(now - last[0])
-                last[0] = now
-
-            yield told
-
-    return bar()
+        yield told

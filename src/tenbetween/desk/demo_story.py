@@ -268,7 +268,7 @@ def _spots(telling: _Telling, step: PlayStep) -> Iterator[tuple[str, PointFt]]:
     for player in step.scene.players:
         yield _id(telling, player.id), player.at
     for role in ("lead", "trail"):
-        yield person_in(step, role), step.scene.crew.of(role).at  # type: ignore[arg-type]
+        yield person_in(step, role), step.scene.crew.of(role).at
 
 
 def _longest(telling: _Telling, step: PlayStep) -> float:

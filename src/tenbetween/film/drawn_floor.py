@@ -6,9 +6,10 @@ and no camera; colours are red-green-blue.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from math import ceil, cos, dist, radians, sin
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -53,7 +54,7 @@ def pieces(ring: Floats, step: float = PIECE_FT) -> Floats:
     >>> len(pieces(np.array([[0.0, 0.0], [8.0, 0.0], [8.0, 1.0]]), 4.0))
     6
     """
-    found = []
+    found: list[Floats] = []
     for start, end in zip(ring, np.roll(ring, -1, axis=0), strict=True):
         count = max(1, ceil(dist(start, end) / step))
         found.extend(start + (end - start) * number / count for number in range(count))
@@ -96,7 +97,7 @@ def painted(court: Court) -> Iterator[tuple[Floats, ...]]:
     """Yield every painted line of a court as rings on the floor (feet)."""
     wide = court.line_width / FOOT
     for name, (start, end) in lines(court).items():
-        if name.endswith("backboard") or name.endswith("coaching_box") or "throw_in" in name:
+        if name.endswith(("backboard", "coaching_box")) or "throw_in" in name:
             continue
         yield (_strip(court, name, np.array(start), np.array(end), wide),)
     for name, curve in curves(court).items():
@@ -138,9 +139,9 @@ def _sides(court: Court, name: str, start: Floats, end: Floats, across: Floats) 
     return (-0.5, 0.5)
 
 
-def _bow(curve: dict[str, object], wide: float) -> Iterator[Floats]:
-    (x, y), outer = curve["centre"], float(curve["radius"])  # type: ignore[misc, arg-type]
-    first, last = float(curve["from_deg"]), float(curve["to_deg"])  # type: ignore[arg-type]
+def _bow(curve: Mapping[str, Any], wide: float) -> Iterator[Floats]:
+    (x, y), outer = curve["centre"], float(curve["radius"])
+    first, last = float(curve["from_deg"]), float(curve["to_deg"])
     turns = np.radians(np.linspace(first, last, 49))
     rays = np.column_stack([np.cos(turns), np.sin(turns)])
     edge, inner = np.array([x, y]) + rays * outer, np.array([x, y]) + rays * (outer - wide)
@@ -196,8 +197,8 @@ def crowd(court: Court, dice: np.random.Generator) -> tuple[Floats, tuple[Colour
 def basket_shapes(court: Court, end: str) -> tuple[Shape, ...]:
     """Return pole, board and ring at one end."""
     long, middle = court.length / FOOT, court.width / FOOT / 2
-    turn = (lambda u: u) if end == "left" else (lambda u: long - u)
-    pole, face, ring = turn(-5.0), turn(court.backboard / FOOT), turn(court.basket / FOOT)
+    deep = np.array([-5.0, court.backboard / FOOT, court.basket / FOOT])
+    pole, face, ring = deep if end == "left" else long - deep
     half = court.backboard_half / FOOT
     board = np.array([[face, middle - half, 9.2], [face, middle + half, 9.2], [face, middle + half, 12.7],
                       [face, middle - half, 12.7]])  # fmt: skip

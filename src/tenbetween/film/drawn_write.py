@@ -57,8 +57,8 @@ def write_drawn(
         beside_part.write_text(json.dumps(truth, separators=(",", ":")), "utf-8")
         for done in (part, beside_part):
             _settle(done)
-        os.replace(beside_part, beside)
-        os.replace(part, path)
+        beside_part.replace(beside)
+        part.replace(path)
     finally:
         part.unlink(missing_ok=True)
         beside_part.unlink(missing_ok=True)

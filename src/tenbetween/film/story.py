@@ -156,10 +156,10 @@ BESIDE_FT = 1.1
 def _held(stretch: Held, ways: dict[str, Way], times: Floats) -> Floats:
     places = ways[stretch.who].at(times)
     if not stretch.dribbled:
-        return np.column_stack([places + [BESIDE_FT * 0.6, -0.4], np.full(len(times), 3.8)])
+        return np.column_stack([places + np.array([BESIDE_FT * 0.6, -0.4]), np.full(len(times), 3.8)])
     part = ((times - stretch.begins) / DRIBBLE_S) % 1.0
     high = 0.4 + 2.9 * np.abs(1 - 2 * part) ** 0.7
-    return np.column_stack([places + [BESIDE_FT, -0.5], high])
+    return np.column_stack([places + np.array([BESIDE_FT, -0.5]), high])
 
 
 def touches(stretch: Held) -> list[float]:
