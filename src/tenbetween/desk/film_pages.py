@@ -107,3 +107,21 @@ def duration_s(parts: Iterable[Mapping[str, Any]]) -> float:
 def _is_there(part: Mapping[str, Any], media: Media) -> bool:
     path = media.films.get(part["fingerprint"])
     return path is not None and size_of(path) == part["size"]
+
+
+def job(one: Any, titles: Mapping[str, str]) -> Json:
+    """Return a piece of long work as a page shows it."""
+    args = one.args.data()
+    film = str(args.get("film", ""))
+    return {
+        "id": one.id,
+        "kind": one.kind,
+        "film": film,
+        "film_title": titles.get(film, ""),
+        "state": one.state,
+        "done": one.done,
+        "of": one.of,
+        "says": one.says,
+        "error": one.error.data() if one.error else [],
+        "changed": one.changed,
+    }

@@ -19,7 +19,7 @@ from tenbetween.desk.films import TimeLine
 from tenbetween.desk.kept import basis_of
 from tenbetween.desk.marks import NOT_SEEN, attributed, told
 from tenbetween.draw import words
-from tenbetween.errors import StoreError, TenbetweenError
+from tenbetween.errors import StoreError
 from tenbetween.situation import Situation, other_side
 from tenbetween.store.together import nothing_there
 from tenbetween.store.values import kind_of
@@ -46,6 +46,8 @@ class MarkedFilm:
         self.teams = DARK_FIRST if begins.get("a") == "dark" else WHITE_FIRST
         self._said: dict[tuple[Situation, tuple[str, str]], str] = {}
         self._lines: dict[Situation, str] = {}
+        self.spoken: dict[str, tuple[tuple[str, Carried], frozenset[str]]] = {}
+        """What is said at each mark, word by word, for searching; filled as it is asked for."""
         timed = sorted(((self.line.second(m.value.at.data()), m.id, m) for m in marks), key=lambda t: t[:2])
         self.seconds = [(second, id_) for second, id_, _ in timed]
         self.marks = [mark for _, _, mark in timed]
@@ -161,8 +163,12 @@ class MarkedFilm:
             "line": self.situation_line(one),
             "needs": list(one.needs),
             "taken": list(one.taken),
-            "edition": edition_status(mark.basis, self.book.digest, self.meanings, self.today),
+            "edition": self.status(mark),
         }
+
+    def status(self, mark: Saved[Any]) -> str:
+        """Return whether a mark rests on the book as it is now: ``current`` or ``older``."""
+        return edition_status(mark.basis, self.book.digest, self.meanings, self.today)
 
     def sentence(self, one: Carried) -> str:
         """Return the answer in one sentence; empty while something is needed, ``not covered`` where it is not."""
@@ -194,11 +200,7 @@ class MarkedFilm:
         return None if event == NOT_SEEN else float(self.line.second(event))
 
     def _duty(self, verdict: Json, one: Carried) -> Json:
-        try:
-            title = title_of(verdict["duty"], self.book)
-        except TenbetweenError:  # a provision of an older book
-            title = verdict["duty"]
-        return {**attributed(verdict, one), "title": title}
+        return {**attributed(verdict, one), "title": title_of(verdict["duty"], self.book)}
 
 
 def _base(film: Saved[Any], shelf: Shelf) -> Situation:
