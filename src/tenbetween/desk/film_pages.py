@@ -20,15 +20,6 @@ Json = dict[str, Any]
 SOON_DAYS = 14
 
 
-def counts(marks: Iterable[Saved[Any]]) -> dict[str, tuple[int, int]]:
-    """Return, by film, how many marks there are and how many of them are closed."""
-    found: dict[str, tuple[int, int]] = {}
-    for mark in marks:
-        all_, closed = found.get(mark.value.film, (0, 0))
-        found[mark.value.film] = (all_ + 1, closed + mark.value.closed)
-    return found
-
-
 def short(film: Saved[Any], counted: tuple[int, int], media: Media, today: str) -> Json:
     """Return a film as a line of the list."""
     value, parts = film.value, film.value.parts.data()

@@ -11,7 +11,6 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
-from tenbetween.book import LayerText
 from tenbetween.desk import (
     clips,
     compare,
@@ -27,13 +26,13 @@ from tenbetween.desk import (
 from tenbetween.desk.answers import edition_for
 from tenbetween.desk.footage import FilmFiles, Footage
 from tenbetween.desk.marked_film import MarkedFilm
-from tenbetween.desk.workbench import Workbench
 from tenbetween.errors import Problem, StoreError, TenbetweenError
 from tenbetween.store.media_file import free_bytes, read_media, size_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from tenbetween.desk.workbench import Workbench
     from tenbetween.store import Saved, Store
 
 Json = dict[str, Any]
@@ -48,6 +47,12 @@ class Jobs(Protocol):
         """Return the row of work that now waits."""
 
 
+def _bench(store: Store, now: Callable[[], datetime]) -> Workbench:
+    from tenbetween.desk.workbench import Workbench
+
+    return Workbench(store, now)
+
+
 class FilmRoom:
     """The films of one workbench."""
 
@@ -59,10 +64,10 @@ class FilmRoom:
         jobs: Jobs | None = None,
         *,
         footage: Footage | None = None,
-        shipped: Sequence[LayerText] = (),
+        bench: Workbench | None = None,
     ) -> None:
         self.store, self.folder, self._jobs, self._now = store, Path(folder), jobs, now
-        self.bench = Workbench(store, now, shipped)
+        self.bench = bench or _bench(store, now)
         self.footage: Footage = footage or FilmFiles()
         self._opened: dict[str, tuple[str, MarkedFilm]] = {}
 
@@ -120,9 +125,10 @@ class FilmRoom:
     def films(self) -> list[Json]:
         """Return every film in short, newest first."""
         media = read_media(self.folder)
-        counts = film_pages.counts(self.store.find("mark", limit=MOST_MARKS))
+        marked = self.store.count("mark", "film")
+        closed = self.store.count("mark", "film", closed=True)
         return [
-            film_pages.short(one, counts.get(one.id, (0, 0)), media, self.today)
+            film_pages.short(one, (marked.get(one.id, 0), closed.get(one.id, 0)), media, self.today)
             for one in reversed(self.store.find("film"))
         ]
 

@@ -289,18 +289,25 @@ class TimeLine:
 
     def __init__(self, parts: Sequence[Mapping[str, Any]]) -> None:
         self.parts = {part["fingerprint"]: part for part in parts}
-        self._scale: dict[str, tuple[Fraction, int, int]] = {
-            p["fingerprint"]: (Fraction(p["base"][0], p["base"][1]), p["first_pts"], p["offset_us"])
-            for p in parts
+        self._scale: dict[str, tuple[int, int, int, int]] = {
+            p["fingerprint"]: (p["base"][0], p["base"][1], p["first_pts"], p["offset_us"]) for p in parts
         }
 
     def second(self, at: Mapping[str, Any]) -> Fraction:
         """Return the exact second of a frame time; a part that is not of this film stands at its own time."""
+        return Fraction(*self._ratio(at))
+
+    def seconds(self, at: Mapping[str, Any]) -> float:
+        """Return the second of a frame time, rounded once."""
+        over, under = self._ratio(at)
+        return over / under
+
+    def _ratio(self, at: Mapping[str, Any]) -> tuple[int, int]:
         found = self._scale.get(at["part"])
         if found is None:
-            return Fraction(at["pts"] * at["base"][0], at["base"][1])
-        base, first, offset = found
-        return Fraction(offset, US) + (int(at["pts"]) - first) * base
+            return at["pts"] * at["base"][0], at["base"][1]
+        num, den, first, offset = found
+        return offset * den + (at["pts"] - first) * num * US, den * US
 
     def faults(self, at: Mapping[str, Any], where: str) -> Iterator[Problem]:
         """Yield what keeps a frame time from being one of this film."""

@@ -4,8 +4,9 @@ Each key is one change in the journal, so undo is the store's own. What a mark s
 the marks before it (``carry``) and never written down, so a correction with one key holds for all that follow.
 
 Whose a verdict is. A verdict for a role, or for the official whose duty it is, is given to the person who has it at
-that moment (to the crew as long as nothing says who that is), and the role is kept with it: when it is corrected who is lead, here or at an earlier mark, it moves to the
-person who then has the role, and the mark says from whom it moved. So a slip in who is lead is mended with one key.
+that moment (to the crew as long as nothing says who that is), and the role is kept with it: when it is corrected who
+is lead, here or at an earlier mark, it moves to the person who then has the role, and the mark says from whom it
+moved. So a slip in who is lead is mended with one key.
 A verdict for the crew, for an official whose duty it is not, or on the trainer's own words is on just those people, and
 no correction takes it from them.
 """

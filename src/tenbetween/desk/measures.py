@@ -145,7 +145,7 @@ def restart_page(number: int, there: MarkedFilm, spacing: Spacing) -> tuple[str,
         "film": there.film.id,
         "title": there.film.value.title,
         "number": number + 1,
-        "t": float(there.seconds[number][0]),
+        "t": there.line.seconds(mark.value.at.data()),
         "kind": kind,
         "measures": rows_of(found),
     }
