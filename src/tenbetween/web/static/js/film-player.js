@@ -42,7 +42,7 @@ export function secondsOf(at) {
   return (at.pts * at.base[0]) / at.base[1];
 }
 
-/** Tells `frame` (detail: Shown) for each painted frame, `state` at play, pause and speed, `trouble` (detail: words). */
+/** Tells `frame` (a Shown) for each painted frame, `state` at play, pause and speed, `trouble` (words). */
 export class FilmPlayer extends EventTarget {
   /** @param {HTMLVideoElement} video */
   constructor(video) {
@@ -52,8 +52,7 @@ export class FilmPlayer extends EventTarget {
     this.parts = [];
     /** @type {Map<string, Float64Array>} */
     this.known = new Map();
-    /** @type {Float64Array} */
-    this.times = new Float64Array();
+    this.times = /** @type {Float64Array} */ (new Float64Array());
     /** @type {Part | null} */
     this.part = null;
     this.camera = "main";
@@ -61,7 +60,6 @@ export class FilmPlayer extends EventTarget {
     /** What the file that is played adds to the times of record (a copy may begin at nought). */
     this.shift = 0;
     this.rate = 1;
-    this.settled = true;
     /** @type {number | null} */
     this.wanted = null;
     /** @type {Promise<void> | null} */
@@ -125,12 +123,7 @@ export class FilmPlayer extends EventTarget {
     return { at: { part: part.fingerprint, pts, base: part.base }, index, seconds, time: this.lineOf(part, seconds, this.times), part };
   }
 
-  /**
-   * @param {Part} part
-   * @param {number} seconds
-   * @param {Float64Array | undefined} times
-   * @returns {number} seconds on the game's line
-   */
+  /** @param {Part} part @param {number} seconds @param {Float64Array | undefined} times @returns {number} seconds on the game's line */
   lineOf(part, seconds, times) {
     const first = /** @type {any} */ (part).first_pts;
     const begins = times?.length ? times[0] : Number.isFinite(first) ? (first * part.base[0]) / part.base[1] : 0;
@@ -208,7 +201,6 @@ export class FilmPlayer extends EventTarget {
   }
 
   async catchUp() {
-    this.settled = false;
     while (this.wanted !== null) {
       const asked = this.wanted;
       this.wanted = null;
@@ -217,7 +209,6 @@ export class FilmPlayer extends EventTarget {
       this.index = await seen;
       this.tell("frame", this.shown);
     }
-    this.settled = true;
     this.under = null;
   }
 
