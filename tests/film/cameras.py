@@ -23,14 +23,12 @@ Floats = NDArray[np.float64]
 def some_camera(dice: np.random.Generator, *, k1: float = 0.0) -> Camera:
     """Return a camera in the stands on the table side, looking at some part of the floor."""
     while True:
-        x, y, z = dice.normal([42, -45, 14], [25, 25, 8])
-        if not (-20 < x < 104 and -110 < y < -12 and 6 < z < 40):
-            continue
-        aim = np.array([dice.uniform(12, 72), dice.uniform(12, 38), 0.0])
+        x, y, z = dice.uniform([17, -70, 6], [67, -20, 22])
+        aim = np.array([dice.uniform(17, 67), dice.uniform(15, 35), 0.0])
         away = aim - [x, y, z]
         pan = np.arctan2(away[0], away[1]) + dice.normal(0, 0.02)
         tilt = np.arctan2(-away[2], np.hypot(away[0], away[1])) + dice.normal(0, 0.02)
-        view = np.radians(dice.uniform(28, 62))
+        view = np.radians(dice.uniform(35, 60))
         focal = PICTURE[0] / 2 / np.tan(view / 2)
         camera = Camera(x, y, z, pan, tilt, dice.normal(0, np.radians(1.0)), focal, k1, PICTURE)
         if len(in_view(camera, painted_points(COURT))) >= 8:

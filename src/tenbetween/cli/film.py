@@ -12,6 +12,7 @@ import click
 
 COMMANDS: dict[str, str] = {
     "locate": "film_locate:locate",
+    "demo": "film_demo:demo",
 }
 """Each sub-command: the module of this folder and the command in it, in the order of the help."""
 

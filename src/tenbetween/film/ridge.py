@@ -80,7 +80,10 @@ def look(grey: Grey, aimed: Aimed, reach: float, light: Floats | None = None) ->
     if count == 0:
         none = np.zeros(0)
         return Found(none, none, none)
-    answer = _answers(grey, aimed, reach)
+    bands = _bands(grey, aimed, reach)
+    answer = np.zeros((count, 2 * int(np.ceil(reach / FINE)) + 1))
+    for band in bands:
+        answer[band.mine] = _stands_out(band, answer.shape[1])
     wanted = (
         np.abs(answer)
         if light is None
@@ -91,12 +94,73 @@ def look(grey: Grey, aimed: Aimed, reach: float, light: Floats | None = None) ->
     near = wanted * (1 - 0.25 * (offsets / reach) ** 2)
     best = np.argmax(near[:, 1:-1], axis=1) + 1
     rows = np.arange(count)
-    peak = wanted[rows, best]
+    peak, signed = wanted[rows, best], answer[rows, best]
     off = (best - steps // 2 + _parabola(wanted, rows, best)) * FINE
     close = np.abs(np.arange(steps)[None] - best[:, None]) * FINE < np.maximum(aimed.wide, 1.5)[:, None] + 1.0
     rival = np.where(close, 0.0, wanted).max(axis=1)
     trust = np.where(peak >= FAINT, np.where(rival > RIVAL * peak, 0.3, 1.0), 0.0)
-    return Found(off, np.where(peak >= FAINT, answer[rows, best], 0.0), trust)
+    off, trust = _balanced(bands, aimed, off, trust, signed)
+    return Found(off, np.where(peak >= FAINT, signed, 0.0), trust)
+
+
+def _balanced(
+    bands: list[_Band], aimed: Aimed, off: Floats, trust: Floats, signed: Floats
+) -> tuple[Floats, Floats]:
+    """Return offsets and trust put right where the floor is lighter on one side of a line than on the other.
+
+    There the ridge of a thin, blurred line leans to the lighter side, by up to a dot. But blur keeps the sum of the
+    shades: from that sum, the two sides' shades, the known width and the shade of the paint (learnt from lines with
+    one shade on both sides) it follows where the middle of the line lies.
+    """
+    count = len(off)
+    left, right, inner, half = np.zeros(count), np.zeros(count), np.zeros(count), np.zeros(count)
+    for band in bands:
+        mine = band.mine
+        left[mine], right[mine], inner[mine], half[mine] = _sides(band, off[mine])
+    sides = (left + right) / 2
+    excess = inner - 2 * half * sides
+    step = right - left
+    lean = np.abs(step) / np.maximum(np.abs(signed) + 0.5 * np.abs(step), 1.0)
+    shade = _paint_shade(sides + excess / np.maximum(aimed.wide, 0.3), aimed.wide, lean, trust, signed)
+    leaning = (lean > 0.35) & (trust > 0)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        moved = (aimed.wide * (np.where(signed > 0, shade[0], shade[1]) - sides) - excess) / step
+    usable = leaning & np.isfinite(moved) & (np.abs(moved) < 2.0)
+    off = np.where(usable, off + np.nan_to_num(moved), off)
+    return off, np.where(leaning, trust * np.where(usable, 0.5, 0.1), trust)
+
+
+def _paint_shade(
+    each: Floats, wide: Floats, lean: Floats, trust: Floats, signed: Floats
+) -> tuple[float, float]:
+    """Return the shade of light paint and of dark paint; nan where no line tells."""
+    told = (trust >= 1.0) & (lean < 0.25) & (wide > 0.6)
+    found = []
+    for lighter in (True, False):
+        shades = each[told & ((signed > 0) == lighter)]
+        found.append(float(np.median(shades)) if len(shades) >= 8 else float("nan"))
+    return found[0], found[1]
+
+
+def _sides(band: _Band, off: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+    """Return the shades left and right of the line at ``off``, the sum between them, and half that stretch (dots)."""
+    gap, side = 4, 4
+    half = band.size // 2 + gap
+    at = np.rint(off / FINE).astype(int) + band.half
+    rows = np.arange(len(off))
+    low, high = at - half, at + half + 1
+
+    def total(start: NDArray[np.intp], end: NDArray[np.intp]) -> Floats:
+        limit = band.summed.shape[1] - 1
+        return np.asarray(
+            band.summed[rows, np.clip(end, 0, limit)] - band.summed[rows, np.clip(start, 0, limit)]
+        )
+
+    left, right = total(low - side, low) / side, total(high, high + side) / side
+    inner = total(low, high) * FINE
+    # the stretch is centred on a whole step: put the sum as if it were centred on the offset itself
+    shift = off - (at - band.half) * FINE
+    return left, right, inner + shift * (right - left), np.full(len(off), (2 * half + 1) * FINE / 2)
 
 
 def _parabola(values: Floats, rows: NDArray[np.intp], best: NDArray[np.intp]) -> Floats:
@@ -107,18 +171,30 @@ def _parabola(values: Floats, rows: NDArray[np.intp], best: NDArray[np.intp]) ->
     )
 
 
-def _answers(grey: Grey, aimed: Aimed, reach: float) -> Floats:
-    """Return how much a strip of the paint's width stands out at each step across (n, steps); signed."""
+@dataclass(frozen=True, slots=True, eq=False)
+class _Band:
+    """The aimed dots whose lines are about equally wide, and the shades across each, summed up step by step."""
+
+    mine: NDArray[np.intp]
+    summed: Floats
+    size: int
+    """Steps the paint is wide, an odd number."""
+    side: int
+    half: int
+    """The step that lies on the aimed dot."""
+
+
+def _bands(grey: Grey, aimed: Aimed, reach: float) -> list[_Band]:
     cells = np.clip(2 * np.rint((aimed.wide / FINE - 1) / 2).astype(int) + 1, 3, WIDEST)
-    steps = 2 * int(np.ceil(reach / FINE)) + 1
-    found = np.zeros((len(cells), steps))
+    found = []
     # Near and far lines differ much in width: one look for each width that occurs.
     for size in np.unique(cells):
         mine = np.flatnonzero(cells == size)
         side = max(3, min(int(size), 7))
-        spare = size // 2 + 1 + side
-        strips = _strips(grey, aimed.at[mine], aimed.across[mine], steps // 2 + spare)
-        found[mine] = _stands_out(strips, int(size), side, steps)
+        half = int(np.ceil(reach / FINE)) + int(size) // 2 + 9 + side
+        strips = _strips(grey, aimed.at[mine], aimed.across[mine], half)
+        summed = np.concatenate([np.zeros((len(mine), 1)), np.cumsum(strips, axis=1)], axis=1)
+        found.append(_Band(mine, summed, int(size), side, half))
     return found
 
 
@@ -137,16 +213,19 @@ def _strips(grey: Grey, at: Floats, across: Floats, half: int) -> Floats:
     return averaged
 
 
-def _stands_out(strips: Floats, size: int, side: int, steps: int) -> Floats:
-    summed = np.concatenate([np.zeros((len(strips), 1)), np.cumsum(strips, axis=1)], axis=1)
+def _stands_out(band: _Band, steps: int) -> Floats:
+    """Return how much a strip of the paint's width stands out at each step across (n, steps); signed."""
+    size, side, summed = band.size, band.side, band.summed
+    first = band.half - steps // 2 - size // 2
 
     def mean(start: int, length: int) -> Floats:
+        start += first
         return np.asarray(
             (summed[:, start + length : start + length + steps] - summed[:, start : start + steps]) / length
         )
 
     # left side, a gap of one step for blur, the paint, a gap, right side
-    left, middle, right = mean(0, side), mean(side + 1, size), mean(side + 1 + size + 1, side)
+    left, middle, right = mean(-1 - side, side), mean(0, size), mean(size + 1, side)
     lighter = np.minimum(middle - left, middle - right)
     darker = np.minimum(left - middle, right - middle)
     return np.asarray(np.where(lighter > 0, lighter, -np.maximum(darker, 0.0)))
