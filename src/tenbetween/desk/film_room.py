@@ -11,10 +11,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
-from msgspec.structs import replace
-
 from tenbetween.book import LayerText
-from tenbetween.desk import films, film_pages, marks
+from tenbetween.desk import film_pages, films, marks
 from tenbetween.desk.answers import edition_for
 from tenbetween.desk.footage import FilmFiles, Footage
 from tenbetween.desk.marked_film import MarkedFilm
@@ -80,9 +78,7 @@ class FilmRoom:
         parts, said = films.read_parts(self.footage, files)
         films.refuse_taken(parts, self._in_use(), read_media(self.folder))
         saved = self.store.save("film", {**given, "parts": parts}, basis=self._basis(given))
-        films.remember(
-            self.folder, {p["fingerprint"]: f.path for p, f in zip(parts, files, strict=True)}
-        )
+        films.remember(self.folder, {p["fingerprint"]: f.path for p, f in zip(parts, files, strict=True)})
         self._queue_for(saved.id, parts)
         return {**self.film(saved.id), "warnings": said}
 
@@ -95,9 +91,7 @@ class FilmRoom:
         parts, said = films.read_parts(self.footage, files, camera=camera, offset_us=offset_us)
         films.refuse_taken(parts, self._in_use(), read_media(self.folder))
         self._save_parts(kept, [*kept.value.parts.data(), *parts], seen)
-        films.remember(
-            self.folder, {p["fingerprint"]: f.path for p, f in zip(parts, files, strict=True)}
-        )
+        films.remember(self.folder, {p["fingerprint"]: f.path for p, f in zip(parts, files, strict=True)})
         self._queue_for(film, parts)
         return {**self.film(film), "warnings": said}
 

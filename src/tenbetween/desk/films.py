@@ -390,6 +390,4 @@ def part_of(film: Saved[Any], print_: str) -> Json:
         if part["fingerprint"] == print_:
             return dict(part)
     do = "read the film again"
-    raise StoreError(
-        Problem("part", print_[:40], f"a part of the film {film.value.title!r}", do)
-    )
+    raise StoreError(Problem("part", print_[:40], f"a part of the film {film.value.title!r}", do))

@@ -64,6 +64,7 @@ class FilmFiles:
     def still(self, path: Path, pts: int, height: int) -> bytes:
         """Return one frame as JPEG."""
         import cv2
+
         from tenbetween.film.frames_in import still
 
         done, coded = cv2.imencode(".jpg", still(path, pts, height), [cv2.IMWRITE_JPEG_QUALITY, 88])

@@ -197,7 +197,12 @@ def attributed(verdict: Mapping[str, Any], carried: Carried) -> Json:
     role = verdict.get("role", "")
     now = person_for(role, verdict["duty"], carried) if role else verdict["who"]
     who = now or verdict["who"]
-    return {**verdict, "role": role, "who": who, "moved_from": "" if who == verdict["who"] else verdict["who"]}
+    return {
+        **verdict,
+        "role": role,
+        "who": who,
+        "moved_from": "" if who == verdict["who"] else verdict["who"],
+    }
 
 
 # ---- what may be said ----
@@ -241,7 +246,9 @@ def _flip(value: Any, carried: Carried, said: Json) -> list[Problem]:
     name = "lead_side" if value == "side" else str(value)
     turned = other_value(carried.before, name)
     if turned is None:
-        return [Problem("flip", f"{value}, which nothing says yet", "what is carried", f"say the {value} first")]
+        return [
+            Problem("flip", f"{value}, which nothing says yet", "what is carried", f"say the {value} first")
+        ]
     # Flipped back to what is carried anyway: nothing need be said any more.
     said[name] = None if turned == getattr(carried.expected, name) and name == "ball" else turned
     return []
@@ -266,7 +273,9 @@ def _plain(name: str, value: Any, plain: Json) -> list[Problem]:
     elif name == "tags" and isinstance(value, list | tuple) and all(isinstance(one, str) for one in value):
         plain[name] = list(dict.fromkeys(" ".join(one.split()) for one in value if one.strip()))
     else:
-        return [Problem(name, repr(value)[:40], "text" if name == "note" else "a list of words", "send it so")]
+        return [
+            Problem(name, repr(value)[:40], "text" if name == "note" else "a list of words", "send it so")
+        ]
     return []
 
 
