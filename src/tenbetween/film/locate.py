@@ -19,7 +19,7 @@ from tenbetween.film.calibrate import Known, Solved, same_place, solve, somewher
 from tenbetween.film.camera import Camera, Floats
 from tenbetween.film.clicks import Click, Clicks, Measured, measured, places_of
 from tenbetween.film.error_ellipse import CHI2_95, Foothold, footholds, per_dot
-from tenbetween.film.landmark_check import per_click, too_little, widening, why_not
+from tenbetween.film.landmark_check import per_click, too_little, why_not, widening
 from tenbetween.film.outline import Outline, in_sight, outline
 from tenbetween.film.snap import Snapped, snap
 from tenbetween.units import FOOT
