@@ -27,6 +27,7 @@ COMMANDS: dict[str, str] = {
     "run": "run:run",
     "tracks": "tracks:tracks",
     "play": "play:play",
+    "film": "film:film",
     "show": "draw:show",
     "serve": "serve:serve",
     "demo": "serve:demo",

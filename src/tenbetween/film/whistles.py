@@ -1,0 +1,278 @@
+"""Whistles in spectra: tones that stand out between 1.75 and 5.25 kHz, followed through time, each with its features.
+
+What makes a whistle of a tone is weighed in ``whistle_score``; here are only the tones and what can be measured of them.
+Knows nothing of pictures.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tenbetween.film.spectra import HERTZ, STEP_S, Page, Power
+
+LOW, HIGH = 112, 336
+"""Lines of the band a whistle's pitch lies in: 1.75 to 5.25 kHz."""
+BLOCK = 16
+STANDS_OUT_DB = 11.0
+"""A line stands out when it is so many decibels above the floor around it; noise alone does in one spectrum of thirty."""
+NEAR = 0.08
+"""Two tones belong together when their pitches differ by no more than this part."""
+JUMP = 0.09
+GAP = 5
+"""Spectra a tone may be missing in between: 80 ms."""
+SHORTEST_S, LONGEST_S = 0.09, 5.0
+AROUND_S = 6.0
+"""Seconds before and after within which other tones count as music."""
+QUIET = 1e-12
+FEATURES = (
+    "longer",
+    "lasting",
+    "prominent",
+    "clear",
+    "over_low",
+    "steady",
+    "filled",
+    "drift",
+    "wander",
+    "spread",
+    "half",
+    "third",
+    "double",
+    "uneven",
+    "music",
+    "outside",
+)
+"""What is measured of every candidate; the first seven speak for a whistle, the others against it."""
+Features = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A tone that may be a whistle: when, how high, and what was measured of it."""
+
+    t: float
+    t_end: float
+    hertz: float
+    features: Features
+
+
+@dataclass(frozen=True, slots=True)
+class Tones:
+    """Of every spectrum the two lines that stand out most, in decibels and by pitch."""
+
+    pitch: NDArray[np.float64]
+    """Rows of two, in lines of the spectrum."""
+    prominence: NDArray[np.float64]
+    """Rows of two, in decibels above the floor around."""
+
+
+def candidates(page: Page) -> Iterator[Candidate]:
+    """Yield what may be a whistle and begins in the page's middle part, in order of time."""
+    band = page.power[:, LOW:HIGH] + QUIET
+    floor = floor_of(band)
+    tones = tones_of(band, floor)
+    music = np.concatenate(([0], np.cumsum(tones.prominence[:, 0] > STANDS_OUT_DB)))
+    for track in sorted(tracks_of(tones), key=lambda one: one.rows[0]):
+        found = _candidate(page, track, music)
+        if found is not None:
+            yield found
+
+
+def floor_of(band: Power) -> Power:
+    """Return the floor under every line: the median of its 16 lines, never above the neighbours' larger one."""
+    rows = len(band)
+    middle = np.sort(band.reshape(rows, -1, BLOCK), axis=2)[:, :, BLOCK // 2]
+    left = np.concatenate((middle[:, 1:2], middle[:, :-1]), axis=1)
+    right = np.concatenate((middle[:, 1:], middle[:, -2:-1]), axis=1)
+    return np.asarray(np.repeat(np.minimum(middle, np.maximum(left, right)), BLOCK, axis=1))
+
+
+def tones_of(band: Power, floor: Power) -> Tones:
+    """Return the line that stands out most in every spectrum and, away from it, the next one."""
+    rows = np.arange(len(band))
+    lines = np.arange(LOW, HIGH, dtype=np.float32)
+    ratio = band / floor
+    over = np.maximum(band - 4 * floor, 0)
+    heap, weighed = _heaps(over), _heaps(over * lines)
+    pitches, heights = [], []
+    for _ in range(2):
+        peak = ratio.argmax(axis=1)
+        top = ratio[rows, peak]
+        low, high = _around(peak, NEAR)
+        mass = heap[rows, high] - heap[rows, low]
+        centre = (weighed[rows, high] - weighed[rows, low]) / np.maximum(mass, 1e-20)
+        pitches.append(np.where(mass > 1e-15, centre, peak + LOW))
+        heights.append(10 * np.log10(top + QUIET))
+        columns = np.arange(HIGH - LOW)[None, :]
+        ratio = np.where((columns >= low[:, None]) & (columns < high[:, None]), 0, ratio)
+    return Tones(np.stack(pitches, axis=1), np.stack(heights, axis=1))
+
+
+def _heaps(values: Power) -> NDArray[np.float64]:
+    out = np.zeros((values.shape[0], values.shape[1] + 1))
+    np.cumsum(values, axis=1, out=out[:, 1:], dtype=np.float64)
+    return out
+
+
+def _around(peak: NDArray[np.int64], part: float) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Return the lines of the band within a part of a pitch, from and up to but not with."""
+    line = peak + LOW
+    low = np.clip(np.floor(line * (1 - part)).astype(np.int64) - LOW, 0, HIGH - LOW)
+    high = np.clip(np.ceil(line * (1 + part)).astype(np.int64) + 1 - LOW, 0, HIGH - LOW)
+    return low, high
+
+
+# -- following a tone ------------------------------------------------------------------------------------------
+
+
+class Track:
+    """A tone followed from spectrum to spectrum."""
+
+    __slots__ = ("heights", "pitches", "rows")
+
+    def __init__(self, row: int, pitch: float, height: float) -> None:
+        self.rows, self.pitches, self.heights = [row], [pitch], [height]
+
+    def add(self, row: int, pitch: float, height: float) -> None:
+        """Take the next spectrum the tone is in."""
+        self.rows.append(row)
+        self.pitches.append(pitch)
+        self.heights.append(height)
+
+
+def tracks_of(tones: Tones) -> list[Track]:
+    """Return the tones that last: joined over gaps of 80 ms and jumps of 9 % at most."""
+    done: list[Track] = []
+    live: list[Track] = []
+    found_rows, which = np.nonzero(tones.prominence > STANDS_OUT_DB)
+    pitches, heights = tones.pitch[found_rows, which].tolist(), tones.prominence[found_rows, which].tolist()
+    for row, pitch, height in zip(found_rows.tolist(), pitches, heights, strict=True):
+        if live and any(row - track.rows[-1] > GAP for track in live):
+            done += [track for track in live if row - track.rows[-1] > GAP]
+            live = [track for track in live if row - track.rows[-1] <= GAP]
+        near = [track for track in live if track.rows[-1] < row and _close(track.pitches[-1], pitch)]
+        if near:
+            min(near, key=lambda one: abs(one.pitches[-1] - pitch)).add(row, pitch, height)
+        else:
+            live.append(Track(row, pitch, height))
+    return [track for track in done + live if len(track.rows) > 3]
+
+
+def _close(a: float, b: float) -> bool:
+    return abs(a - b) <= JUMP * b
+
+
+# -- what is measured of a tone --------------------------------------------------------------------------------
+
+
+def _candidate(page: Page, track: Track, music: NDArray[np.int64]) -> Candidate | None:
+    rows, pitches = np.array(track.rows), np.array(track.pitches)
+    pitch = float(np.median(pitches))
+    first, last = _edges(page.power, rows, pitch)
+    lasts = (last - first + 1) * STEP_S
+    if not page.owns(first) or not SHORTEST_S <= lasts <= LONGEST_S:
+        return None
+    inside = (rows >= first) & (rows <= last)
+    if np.count_nonzero(inside) < 4:
+        return None
+    heights = np.array(track.heights)[inside]
+    found = _features(page.power, first, last, rows[inside], pitches[inside], heights, music)
+    return Candidate(page.seconds(first), page.seconds(last), pitch * HERTZ, found)
+
+
+def _edges(power: Power, rows: NDArray[np.int64], pitch: float) -> tuple[int, int]:
+    """Return the first and last spectrum in which the tone's own band is within 9 dB of its loud part."""
+    first, last = max(0, int(rows[0]) - 3), min(len(power) - 1, int(rows[-1]) + 3)
+    level = band_level(power[first : last + 1], pitch)
+    loud = float(np.percentile(level, 80))
+    on = np.flatnonzero(level > loud - 9)
+    middle = int(np.argmax(level))
+    before, after = on[on <= middle], on[on >= middle]
+    start = before[_run_back(before)]
+    stop = after[_run_on(after)]
+    return first + int(start), first + int(stop)
+
+
+def _run_back(on: NDArray[np.int64]) -> int:
+    breaks = np.flatnonzero(np.diff(on) > GAP)
+    return int(breaks[-1]) + 1 if len(breaks) else 0
+
+
+def _run_on(on: NDArray[np.int64]) -> int:
+    breaks = np.flatnonzero(np.diff(on) > GAP)
+    return int(breaks[0]) if len(breaks) else len(on) - 1
+
+
+def band_level(power: Power, pitch: float) -> NDArray[np.float64]:
+    """Return how loud a tone's own band is in each spectrum, in decibels."""
+    low, high = int(pitch * 0.95), int(pitch * 1.05) + 2
+    return 10 * np.log10(power[:, low:high].sum(axis=1, dtype=np.float64) + QUIET)
+
+
+def _features(
+    power: Power,
+    first: int,
+    last: int,
+    rows: NDArray[np.int64],
+    pitches: NDArray[np.float64],
+    heights: NDArray[np.float64],
+    music: NDArray[np.int64],
+) -> Features:
+    mean = power[first : last + 1].mean(axis=0, dtype=np.float64) + QUIET
+    pitch = float(np.median(pitches))
+    lasts = (last - first + 1) * STEP_S
+    lines = 10 * np.log10(mean)
+    low, high = int(pitch * (1 - NEAR)), int(pitch * (1 + NEAR)) + 2
+    peak, floor = float(lines[low:high].max()), float(np.median(lines[LOW:HIGH]))
+    over = np.maximum(mean[LOW:HIGH] - 2 * 10 ** (floor / 10), 0)
+    own = np.maximum(mean[low:high] - 2 * 10 ** (floor / 10), 0).sum()
+    logs = np.log(pitches)
+    third = max(1, len(logs) // 3)
+    drift = abs(float(np.mean(logs[-third:]) - np.mean(logs[:third])))
+    slope = np.interp(rows, (rows[0], rows[-1] + 1e-6), (np.mean(logs[:third]), np.mean(logs[-third:])))
+    level = band_level(power[first : last + 1], pitch)
+    core = level[1:-1] if len(level) > 6 else level
+    return np.array(
+        (
+            min(np.log(lasts / SHORTEST_S), 2.4),
+            min(lasts, 0.5),
+            min(float(np.mean(heights)), 35.0),
+            min(peak - floor, 35.0),
+            float(np.clip(peak - lines[16:108].max(), -20, 20)),
+            float(np.exp(-np.std(np.diff(logs)) / 0.01)),
+            len(rows) / (rows[-1] - rows[0] + 1),
+            min(drift, 0.25),
+            min(float(np.std(logs - slope)), 0.06),
+            1 - float(own / max(over.sum(), own, 1e-30)),
+            _partner(lines, pitch / 2, peak),
+            _partner(lines, pitch / 3, peak),
+            _partner(lines, pitch * 2, peak),
+            min(float(np.std(core)), 10.0),
+            _music(music, first, last),
+            max(0.0, float(np.log(1_900 / (pitch * HERTZ))), float(np.log(pitch * HERTZ / 4_600))),
+        )
+    )
+
+
+def _partner(lines: NDArray[np.float64], pitch: float, peak: float) -> float:
+    """Return how strongly another pitch sounds along, 0 to 1: over its own floor, and beside the tone itself."""
+    low, high = int(pitch * 0.975), int(pitch * 1.025) + 2
+    if high >= len(lines) - 12:
+        return 0.0
+    top = float(lines[low:high].max())
+    floor = float(np.median(lines[max(0, low - 12) : high + 12]))
+    return float(np.clip((top - floor - 4) / 14, 0, 1) * np.clip((top - peak + 25) / 25, 0, 1))
+
+
+def _music(heap: NDArray[np.int64], first: int, last: int) -> float:
+    """Return in which share of the seconds around, without the tone itself, some tone stands out."""
+    rows, near = len(heap) - 1, round(0.3 / STEP_S)
+    reach = round(AROUND_S / STEP_S)
+    begin, end = max(0, first - reach), min(rows, last + 1 + reach)
+    left, right = max(begin, first - near), min(end, last + 1 + near)
+    heard = heap[end] - heap[begin] - (heap[right] - heap[left])
+    return float(heard / max(1, (end - begin) - (right - left)))
