@@ -83,7 +83,12 @@ def somewhere(court: Court) -> tuple[Known, ...]:
     [[42.0, -45.0, 14.0], [42.0, 95.0, 14.0]]
     """
     length, width = court.length / FOOT, court.width / FOOT
-    stands = ((length / 2, -BEHIND), (length / 2, width + BEHIND), (-BEHIND, width / 2), (length + BEHIND, width / 2))
+    stands = (
+        (length / 2, -BEHIND),
+        (length / 2, width + BEHIND),
+        (-BEHIND, width / 2),
+        (length + BEHIND, width / 2),
+    )
     sure = np.array([*(1 / sd for sd in PLACE_SD), 0.0, 0.0, 1 / ROLL_SD, 0.0, 1 / K1_SD])
     root = np.diag(sure)[sure > 0]
     return tuple(Known(np.array([x, y, HEIGHT, 0, 0, 0, 0, 0], float), root) for x, y in stands)

@@ -117,7 +117,10 @@ def snap(
     """
     grey = grey_of(image)
     if grey.shape != camera.picture[::-1]:
-        found, expected = f"{grey.shape[1]} x {grey.shape[0]} dots", f"{camera.picture[0]} x {camera.picture[1]}"
+        found, expected = (
+            f"{grey.shape[1]} x {grey.shape[0]} dots",
+            f"{camera.picture[0]} x {camera.picture[1]}",
+        )
         raise UsageError(Problem("image", found, expected, "give the picture the clicks were made on"))
     lines = paint(court, without)
     prior, before = np.linalg.inv(_firm(covariance)), camera.numbers()
