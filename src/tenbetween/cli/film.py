@@ -11,6 +11,8 @@ from typing import Any
 import click
 
 COMMANDS: dict[str, str] = {
+    "look": "film_look:look",
+    "cut": "film_cut:cut",
     "locate": "film_locate:locate",
     "demo": "film_demo:demo",
 }
