@@ -11,6 +11,7 @@ from typing import Any
 import click
 
 COMMANDS: dict[str, str] = {
+    "listen": "film_listen:listen",
     "locate": "film_locate:locate",
 }
 """Each sub-command: the module of this folder and the command in it, in the order of the help."""
