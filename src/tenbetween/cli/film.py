@@ -11,6 +11,7 @@ from typing import Any
 import click
 
 COMMANDS: dict[str, str] = {
+    "listen": "film_listen:listen",
     "locate": "film_locate:locate",
     "demo": "film_demo:demo",
 }
