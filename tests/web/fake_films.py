@@ -52,7 +52,7 @@ class FakeFilms:
         self.past: list[dict[str, Json]] = []
         self.future: list[dict[str, Json]] = []
         self.judged: dict[str, str] = {}
-        self.work: list[Json] = [
+        self.under_way: list[Json] = [
             {"id": "j1", "kind": "listen", "film": "f1", "film_title": "Ardenmoor at Pell Hollow", "state": "done", "done": 1, "of": 1, "says": "", "error": None},
             {"id": "j2", "kind": "browser_copy", "film": "f1", "film_title": "Ardenmoor at Pell Hollow", "state": "running", "done": 3, "of": 10, "says": "second half.mp4", "error": None},
             {"id": "j3", "kind": "listen", "film": "f2", "film_title": "Brackwater at Oslin Creek", "state": "failed", "done": 0, "of": 10, "says": "",
@@ -85,17 +85,17 @@ class FakeFilms:
             found.append({**part_of(name, 0), "id": one, "warnings": [], "needs_copy": True, "why_copy": "HEVC: this browser cannot show it.", "copy_bytes": 900_000_000, "free_bytes": 52_000_000_000})  # fmt: skip
         return found
 
-    def jobs(self) -> Sequence[Json]:
-        return self.work
+    def work(self) -> Sequence[Json]:
+        return self.under_way
 
-    def cancel_job(self, job: str) -> None:
+    def cancel_work(self, job: str) -> None:
         self._job(job)["state"] = "cancelled"
 
-    def try_again(self, job: str) -> None:
+    def work_again(self, job: str) -> None:
         self._job(job)["state"] = "waiting"
 
     def _job(self, job: str) -> Json:
-        found = next((one for one in self.work if one["id"] == job), None)
+        found = next((one for one in self.under_way if one["id"] == job), None)
         if found is None:
             raise StoreError(Problem("work", repr(job), "work of the list", "open /films again"))
         return found
@@ -127,7 +127,7 @@ class FakeFilms:
         self.kept[id] = {**self.kept[id], **fields}
         return self.kept[id]
 
-    def path_of(self, fingerprint: str) -> Path:
+    def browser_file(self, fingerprint: str) -> Path:
         for film in self.kept.values():
             for one in film["parts"]:
                 if one["fingerprint"] == fingerprint and fingerprint not in film["missing"]:
@@ -135,11 +135,11 @@ class FakeFilms:
         raise StoreError(Problem("film file", repr(fingerprint)[:60], "a file that is here", "put it back"))
 
     def frames(self, fingerprint: str) -> Any:
-        pts, base = pts_of(self.path_of(fingerprint))
+        pts, base = pts_of(self.browser_file(fingerprint))
         return pts * base.numerator / base.denominator
 
     def still(self, fingerprint: str, pts: int, height: int) -> bytes:
-        self.path_of(fingerprint)
+        self.browser_file(fingerprint)
         return b"\xff\xd8 fake still"
 
     # -- proposals --
@@ -176,7 +176,7 @@ class FakeFilms:
         self.moments[mark["id"]] = mark
         return mark
 
-    def start_mark(self, film: str, at: Json) -> Json:
+    def start_mark(self, film: str, at: Json, event: str = "e0") -> Json:
         if set(at) != {"part", "pts", "base"} or not isinstance(at["pts"], int):
             raise StoreError(Problem("at", repr(at)[:80], "a frame time in whole numbers", "send it so"))
         id = f"m{len(self.past) + len(self.moments) + 1}"
@@ -196,11 +196,14 @@ class FakeFilms:
         rest = {k: v for k, v in fields.items() if k not in more}
         if more.get("lead"):
             more["trail"] = "umpire" if more["lead"] == "referee" else "referee"
+        if rest.pop("flip", "") == "lead":
+            more["lead"] = "umpire" if before["lead"] == "referee" else "referee"
+            more["trail"] = before["lead"]
         return self._with(mark, situation={**before["situation"], **rest}, **more)
 
     def set_duty(self, mark: str, duty: str, who: str, verdict: str, note: str = "") -> Json:
         others = [d for d in self.mark(mark)["duties"] if (d["duty"], d["who"]) != (duty, who)]
-        new = [{"duty": duty, "provision": "", "who": who, "verdict": verdict, "note": note}] if verdict else []
+        new = [{"duty": duty, "title": duty, "provision": "", "who": who, "verdict": verdict, "note": note}] if verdict else []
         return self._with(mark, duties=[*others, *new])
 
     def stroke(self, mark: str, at: Json) -> Json:
@@ -236,7 +239,7 @@ class FakeFilms:
             return {"ruling": {}, "sentence": "", "court_svg": "", "compare": []}
         said = {(d["duty"], d["who"]): d["verdict"] for d in kept["duties"]}
         wanted = [("administers", "umpire", "Old lead bounces it up the line"), ("eye contact", "crew", "Eye contact before disposal"), ("chop", "referee", "Trail chops with the touch")]  # fmt: skip
-        compare = [{"duty": d, "provision": "who.lead-line-high", "expected": text, "seen": "", "verdict": said.get((d, who), ""), "who": who} for d, who, text in wanted]  # fmt: skip
+        compare = [{"duty": d, "provision": "who.lead-line-high", "title": d, "moved_from": "", "expected": text, "seen": "", "verdict": said.get((d, who), ""), "who": who} for d, who, text in wanted]  # fmt: skip
         return {"ruling": {}, "sentence": "Old lead bounces it at the table sideline, 26 ft from the end line.", "court_svg": "", "compare": sorted(compare, key=lambda c: c["verdict"] != "yes")}  # fmt: skip
 
     def measure(self, film: str | None) -> Json:
@@ -247,9 +250,24 @@ class FakeFilms:
                 base = Fraction(*events["e0"]["base"])
                 seconds = float((events["e6"]["pts"] - events["e0"]["pts"]) * base)
                 all_of.append(seconds)
-                restarts.append({"mark": one["id"], "measures": [{"what": "Whistle to disposal", "seconds": seconds, "plus_minus": 0.03, "note": ""}, {"what": "Touch to chop", "seconds": None, "plus_minus": 0, "note": "not seen"}]})  # fmt: skip
-        medians = [{"what": "Whistle to disposal", "kind": "throw-in", "seconds": float(np.median(all_of or [0])), "count": len(all_of)}]  # fmt: skip
-        return {"restarts": restarts, "medians": medians if all_of else []}
+                took = {"seconds": seconds, "plus_minus": 0.03}
+                restarts.append({"mark": one["id"], "restart": took, "chop": "not seen", "strokes": None})
+        none = {"median": None, "plus_minus": None, "count": 0, "not_seen": 1}
+        medians = [{"kind": "throw-in", "restart": {**none, "median": float(np.median(all_of or [0])), "count": len(all_of)}, "count": none, "chop": none}]  # fmt: skip
+        return {"restarts": restarts, "medians": medians if all_of else [], "note": "It is no race."}
+
+    def measure_mark(self, mark: str) -> Json:
+        return next((one for one in self.measure(None)["restarts"] if one["mark"] == mark), {})
+
+    def add_camera(self, film: str, file_ids: Sequence[str], camera: str, offset_us: int = 0) -> Json:
+        new = [{**part_of(one["name"], 0), "camera": camera} for one in self.look_at(file_ids)]
+        self.kept[film] = {**self.film(film), "parts": [*self.film(film)["parts"], *new]}
+        return self.kept[film]
+
+    def align(self, film: str, here: Json, there: Json) -> Json:
+        parts = [{**one, "offset_us": one["offset_us"] + (1_000_000 if one["fingerprint"] == here["part"] else 0)} for one in self.film(film)["parts"]]  # fmt: skip
+        self.kept[film] = {**self.film(film), "parts": parts}
+        return self.kept[film]
 
     def search(self, query: Mapping[str, str]) -> Sequence[Json]:
         words = query.get("words", "").lower()

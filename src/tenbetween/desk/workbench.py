@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from msgspec import structs
@@ -31,6 +32,7 @@ from tenbetween.situation import Ruling, Situation
 from tenbetween.units import feet, um_from_feet
 
 if TYPE_CHECKING:
+    from tenbetween.desk.film_room import FilmRoom
     from tenbetween.sight.spread import Dice
     from tenbetween.store import Store
 
@@ -84,18 +86,11 @@ class Workbench:
 
     def start(self) -> Json:
         """Return what a fresh screen begins with."""
-        choices = []
-        for head in editions():
-            court = court_of(head.court)
-            choices.append(
-                {
-                    "id": head.id,
-                    "title": head.title,
-                    "short": head.short,
-                    "length": feet(court.length),
-                    "width": feet(court.width),
-                }
-            )
+        courts = [(head, court_of(head.court)) for head in editions()]
+        choices = [
+            {"id": h.id, "title": h.title, "short": h.short, "length": feet(c.length), "width": feet(c.width)}
+            for h, c in courts
+        ]
         layers = [
             {"id": h.id, "title": h.title, "authority": h.authority, "entered": h.entered}
             for text in self.shelf.layers.values()
@@ -108,6 +103,13 @@ class Workbench:
             "layer_choices": layers,
             "settings": self.own_settings(),
         }
+
+    @cached_property
+    def films(self) -> FilmRoom:
+        """The film room of this workbench."""
+        from tenbetween.desk.film_room import FilmRoom
+
+        return FilmRoom(self.store, self._now, self.store.folder, self.store.jobs, bench=self)
 
     # -- the answer -------------------------------------------------------------------------------------
 

@@ -109,32 +109,57 @@ def solve(
     ``sd`` is how far off a click may be, in dots; ``known`` what may be known, the likeliest of which is found out;
     ``near`` a camera to begin at, beside those that are tried anyway.
     """
-    found: Solved | None = None
-    for prior, numbers in _starts(picture, seen, sd, known, near):
-        one = _descend(picture, seen, sd, prior, numbers)
-        if one is not None and (found is None or one.chi2 < found.chi2 - 1e-9):
-            found = one
-    return found
+    straight = [
+        (prior, _descend(picture, seen, sd, _hardly_bent(prior), numbers))
+        for prior, numbers in _starts(picture, seen, sd, known)
+    ]
+    begun = _apart([(prior, one) for prior, one in straight if one is not None])
+    begun += [(known[0], near.numbers())] if near is not None else []
+    found = [_descend(picture, seen, sd, prior, numbers) for prior, numbers in begun]
+    return min((one for one in found if one is not None), key=lambda one: one.chi2, default=None)
+
+
+def _apart(found: list[tuple[Known, Solved]]) -> list[tuple[Known, Floats]]:
+    """Return the best camera found and, if another is nearly as good and elsewhere, that one too."""
+    found = sorted(found, key=lambda pair: pair[1].chi2)
+    best: list[tuple[Known, Floats]] = []
+    for prior, one in found:
+        numbers = one.camera.numbers()
+        near = any(np.abs(numbers - other)[:3].max() < 0.1 for _, other in best)
+        if not near and one.chi2 < found[0][1].chi2 + 15 and len(best) < 2:
+            best.append((prior, numbers))
+    return best
+
+
+def _hardly_bent(known: Known) -> Known:
+    """Return what is known with the lens taken as straight: place and bend can be mistaken for each other at first."""
+    root = known.root.copy()
+    root[-1] = 0.0
+    root[-1, -1] = 100 / K1_SD
+    return Known(known.numbers, root)
 
 
 def _starts(
-    picture: tuple[int, int], seen: Measured, sd: float, known: Sequence[Known], near: Camera | None
+    picture: tuple[int, int], seen: Measured, sd: float, known: Sequence[Known]
 ) -> list[tuple[Known, Floats]]:
-    """Return the most hopeful cameras to begin at, each with what is known of it."""
+    """Return the most hopeful cameras to begin at: of the two likeliest sides of the floor the best, and the rest."""
     tried = [
-        (one, _aimed(picture, seen, place, zoom * picture[0]))
-        for one in known
+        (number, _aimed(picture, seen, place, zoom * picture[0]))
+        for number, one in enumerate(known)
         for place in _places(one)
         for zoom in ZOOMS
     ]
     costs = np.concatenate(
         [
-            (_rows(picture, seen, sd, one, np.stack([numbers for of, numbers in tried if of is one])) ** 2).sum(1)
-            for one in known
+            (_rows(picture, seen, sd, one, np.stack([at for of, at in tried if of == number])) ** 2).sum(1)
+            for number, one in enumerate(known)
         ]
     )
-    best = [tried[number] for number in np.argsort(costs, kind="stable")[:TRIES]]
-    return best + ([(known[0], near.numbers())] if near is not None else [])
+    order = [int(one) for one in np.argsort(costs, kind="stable")]
+    sides = list(dict.fromkeys(tried[one][0] for one in order))[:2]
+    firsts = [next(one for one in order if tried[one][0] == side) for side in sides]
+    chosen = (firsts + [one for one in order if one not in firsts])[:TRIES]
+    return [(known[tried[one][0]], tried[one][1]) for one in chosen]
 
 
 def _places(known: Known) -> list[Floats]:
@@ -185,7 +210,7 @@ def _descend(
 
     if not np.isfinite(off(start)).all() or len(off(start)) < len(PARTS):
         return None
-    found = scipy_parts().least_squares(off, start, slope, method="lm", x_scale="jac", max_nfev=200)
+    found = scipy_parts().least_squares(off, start, slope, method="lm", x_scale="jac", max_nfev=80)
     numbers = found.x
     if not np.isfinite(numbers).all() or numbers[2] <= 0:
         return None

@@ -5,7 +5,7 @@ Both ends of a stretch belong to it. A frame is decoded from a key frame before 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -50,9 +50,15 @@ def shape_of(frame: Any, pixel: Fraction | None) -> Shape:
     return Shape((high, wide) if turns % 2 else (wide, high), turns)
 
 
-def as_seen(frame: Any, shape: Shape, height: int | None = None, *, grey: bool = False) -> Dots:
-    """Return a decoded frame as height, width and red-green-blue (or one grey), upright, in its true shape."""
-    wide, high = shape.at_height(height)
+def as_seen(
+    frame: Any, shape: Shape, height: int | None = None, *, grey: bool = False,
+    size: tuple[int, int] | None = None,
+) -> Dots:  # fmt: skip
+    """Return a decoded frame as height, width and red-green-blue (or one grey), upright, in its true shape.
+
+    ``size`` (width and height) is for whoever needs exactly so many dots.
+    """
+    wide, high = size or shape.at_height(height)
     if shape.turns % 2:
         wide, high = high, wide
     smaller = high < frame.height
@@ -147,7 +153,7 @@ def jpeg(picture: Dots, quality: int = 88) -> bytes:
 def _from(box: Any, stream: Any, path: Path, start: int | None) -> Iterator[Any]:
     """Yield decoded frames, unless the first one wanted would come before a key frame that is early enough."""
     sure = start is None
-    for frame in _all(box, stream, path):
+    for frame in decoded_all(box, stream, path):
         sure = sure or (frame.key_frame and frame.pts <= start)
         if not sure and frame.pts >= start:
             return
@@ -164,14 +170,26 @@ def _seek(box: Any, stream: Any, start: int, back: int) -> bool:
     return True
 
 
-def _all(box: Any, stream: Any, path: Path) -> Iterator[Any]:
-    """Yield what can be decoded from here on; a packet that cannot is passed over, too many end it."""
+def decoded_all(
+    box: Any, stream: Any, path: Path, beside: Any = None, put: Callable[[Any], object] | None = None
+) -> Iterator[Any]:
+    """Yield every frame that can be decoded from here on; packets of ``beside`` go to ``put`` on the way.
+
+    A packet that cannot be decoded is passed over; too many in a row end it.
+
+    Raises:
+        FormatError: nothing can be decoded any more.
+    """
     av = film_parts()
     bad = 0
-    for packet in box.demux(stream):
+    for packet in box.demux([stream] if beside is None else [stream, beside]):
+        if packet.stream_index != stream.index:
+            if put is not None and packet.size:
+                put(packet)
+            continue
         try:
             made = packet.decode()
-        except (av.error.InvalidDataError, av.error.ValueError, av.error.EOFError):
+        except av.error.FFmpegError:
             bad += 1
             if bad > MOST_BAD:
                 raise refused(

@@ -24,23 +24,32 @@ class FilmRoom(Protocol):
 
     def look_at(self, file_ids: Sequence[str]) -> Sequence[Json]:
         """Return what chosen files are made of before they are taken up: a part each, with ``id``,
-        ``warnings``, and ``copy_bytes`` and ``free_bytes`` where the browser needs a copy."""
+        ``warnings``, and ``copy_bytes`` and ``free_bytes`` where the browser needs a copy.
+        """
         ...
 
-    def jobs(self) -> Sequence[Json]:
+    def work(self) -> Sequence[Json]:
         """Return the long work of this workbench, newest first: id, kind, film, film_title, state, done, of, says."""
         ...
 
-    def cancel_job(self, job: str) -> None:
+    def cancel_work(self, job: str) -> None:
         """Stop a piece of work."""
         ...
 
-    def try_again(self, job: str) -> None:
+    def work_again(self, job: str) -> None:
         """Begin a piece of work again that failed or was stopped."""
         ...
 
     def add(self, file_ids: Sequence[str], title: str, permission: Json, **fields: Any) -> Json:
         """Take up files as the parts of one film, in order; return the film."""
+        ...
+
+    def add_camera(self, film: str, file_ids: Sequence[str], camera: str, offset_us: int = 0) -> Json:
+        """Add the files of another camera of the same game; return the film."""
+        ...
+
+    def align(self, film: str, here: Json, there: Json) -> Json:
+        """Move the camera of ``here`` on the time line so that both frames show one moment."""
         ...
 
     def films(self) -> Sequence[Json]:
@@ -55,8 +64,8 @@ class FilmRoom(Protocol):
         """Change words and crew of a film whose version was seen; return the film."""
         ...
 
-    def path_of(self, fingerprint: str) -> Path:
-        """Return the file of a part on this machine, or its browser copy where one is needed."""
+    def browser_file(self, fingerprint: str) -> Path:
+        """Return the file of a part on this machine, or its browser copy where one is needed and made."""
         ...
 
     def frames(self, fingerprint: str) -> Any:
@@ -85,8 +94,8 @@ class FilmRoom(Protocol):
         """Return one mark."""
         ...
 
-    def start_mark(self, film: str, at: Json) -> Json:
-        """Begin a mark: its first event is at this frame time."""
+    def start_mark(self, film: str, at: Json, event: str = "") -> Json:
+        """Begin a mark at a frame time; with ``event`` that frame is the event too."""
         ...
 
     def set_event(self, mark: str, event: str, at: Json | str | None) -> Json:
@@ -126,7 +135,11 @@ class FilmRoom(Protocol):
         ...
 
     def measure(self, film: str | None) -> Json:
-        """Return restarts with their times, and medians by kind with counts."""
+        """Return restarts with their times, and medians by kind with counts; what each is called in ``says``."""
+        ...
+
+    def measure_mark(self, mark: str) -> Json:
+        """Return the times of one mark by name: seconds and plus_minus, "not seen", or None; and its strokes."""
         ...
 
     def search(self, query: Mapping[str, str]) -> Sequence[Json]:

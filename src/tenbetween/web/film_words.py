@@ -98,6 +98,8 @@ def film_signs(one: Mapping[str, Any]) -> list[tuple[str, str]]:
     ('missing', '1 file is not where it was; the moments are kept.')
     """
     said: list[tuple[str, str]] = []
+    if one.get("cautions"):
+        return _said_of_film(one)
     if one.get("status") == "withdrawn":
         said.append(("withdrawn", "Withdrawn: the film may not be used."))
     if one.get("expired"):
@@ -105,7 +107,17 @@ def film_signs(one: Mapping[str, Any]) -> list[tuple[str, str]]:
     if missing := len(one.get("missing") or ()):
         are = "file is" if missing == 1 else "files are"
         said.append(("missing", f"{missing} {are} not where {'it was' if missing == 1 else 'they were'}; the moments are kept."))  # fmt: skip
-    return said + [("caution", words) for words in one.get("cautions") or ()]
+    return said
+
+
+def _said_of_film(one: Mapping[str, Any]) -> list[tuple[str, str]]:
+    """Return the cautions of a whole film, each with the sign of what it is about."""
+    away = set((one.get("missing_why") or {}).values())
+    first = "withdrawn" if one.get("status") == "withdrawn" else "expired" if one.get("expired") else "caution"
+    return [
+        ("missing" if words in away else first if number == 0 else "caution", words)
+        for number, words in enumerate(one["cautions"])
+    ]
 
 
 def part_words(one: Mapping[str, Any]) -> Json:
@@ -121,7 +133,7 @@ def part_words(one: Mapping[str, Any]) -> Json:
         "why_copy": "",
         **one,
         "length": length_words(duration),
-        "picture_words": f"{picture[0]} × {picture[1]}" if len(picture) == 2 else "",  # noqa: RUF001
+        "picture_words": f"{picture[0]} × {picture[1]}" if len(picture) == 2 else "",
         "rate_words": f"about {rate} frames a second, not even"
         if one.get("variable_rate")
         else f"{rate} frames a second",

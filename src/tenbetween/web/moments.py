@@ -138,7 +138,7 @@ def mark_row(film: Mapping[str, Any], mark: Mapping[str, Any], number: int = 0) 
     situation = mark.get("situation") or {}
     events = mark.get("events") or {}
     seen = sum(isinstance(at, dict) for at in events.values())
-    time = line_time(film["parts"], mark["at"])
+    time = mark["t"] if "t" in mark else line_time(film["parts"], mark["at"])
     said = {"yes": 0, "no": 0, "not seen": 0, "no chance": 0}
     for one in mark.get("duties") or ():
         said[one["verdict"]] = said.get(one["verdict"], 0) + 1
@@ -160,6 +160,7 @@ def mark_row(film: Mapping[str, Any], mark: Mapping[str, Any], number: int = 0) 
         "film": mark.get("film", ""),
         "film_title": film.get("title", ""),
         "missing": mark["at"]["part"] in (film.get("missing") or ()),
+        "older": mark.get("edition") == "older",
     }
 
 

@@ -26,7 +26,7 @@ ONE_ROW = ("event", "stroke", "close", "duty")
 
 
 def _start(films: FilmRoom, film: str, given: Json) -> Json:
-    return {"mark": films.start_mark(film, given["at"])}
+    return {"mark": films.start_mark(film, given["at"], event="e0")}
 
 
 def _event(films: FilmRoom, film: str, given: Json) -> Json:
@@ -40,6 +40,11 @@ def _set(films: FilmRoom, film: str, given: Json) -> Json:
 def _duty(films: FilmRoom, film: str, given: Json) -> Json:
     asked = (given["mark"], given["duty"], given["who"], given["verdict"])
     return {"mark": films.set_duty(*asked, note=given.get("note", ""))}
+
+
+def _align(films: FilmRoom, film: str, given: Json) -> Json:
+    films.align(film, given["here"], given["there"])
+    return {"mark": None, "words": "The cameras are lined up."}
 
 
 def _stroke(films: FilmRoom, film: str, given: Json) -> Json:
@@ -79,6 +84,7 @@ ACTS: dict[str, tuple[Act, tuple[str, ...]]] = {
     "remove": (_remove, ("mark",)),
     "undo": (_undo, ()),
     "redo": (_redo, ()),
+    "align": (_align, ("here", "there")),
     "judge": (_judge, ("proposal", "verdict")),
 }
 

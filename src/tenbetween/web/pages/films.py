@@ -6,6 +6,7 @@ They read without scripts; playing frame by frame and marking need them. No page
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import zip_longest
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -33,6 +34,7 @@ from tenbetween.web.pages.media import films_of
 from tenbetween.web.render import page, part
 from tenbetween.web.workbench import Look
 
+MAIN = "main"
 FLOOR = (84.0, 50.0)
 MOST_FILES = 40
 
@@ -48,7 +50,7 @@ async def films_page(request: Request) -> Response:
     shown = {
         "films": [film_row(one) for one in await run_in_threadpool(films.films)],
         "folders": [_folder(one) for one in folders],
-        "jobs": [job_row(one) for one in await run_in_threadpool(films.jobs)],
+        "jobs": [job_row(one) for one in await run_in_threadpool(films.work)],
         "said": request.query_params.get("said", ""),
     }
     return page(request, "films.html", problems=problems, **shown)
@@ -61,20 +63,20 @@ def _folder(folder: Json) -> Json:
 
 async def jobs_part(request: Request) -> Response:
     """Return the work under way as a part of the page, and whether any of it still goes on."""
-    jobs = [job_row(one) for one in await run_in_threadpool(films_of(request).jobs)]
+    jobs = [job_row(one) for one in await run_in_threadpool(films_of(request).work)]
     going = any(one["state"] in ("waiting", "running") for one in jobs)
     return JSONResponse({"part": part("parts/film-jobs.html", jobs=jobs), "going": going, "any": bool(jobs)})
 
 
 async def job_cancel(request: Request) -> Response:
     """Stop a piece of work; what it made so far is thrown away."""
-    await run_in_threadpool(films_of(request).cancel_job, request.path_params["job"])
+    await run_in_threadpool(films_of(request).cancel_work, request.path_params["job"])
     return back_to("/films", "Stopped.")
 
 
 async def job_again(request: Request) -> Response:
     """Begin a piece of work again that failed or was stopped."""
-    await run_in_threadpool(films_of(request).try_again, request.path_params["job"])
+    await run_in_threadpool(films_of(request).work_again, request.path_params["job"])
     return back_to("/films", "It is taken up again.")
 
 
@@ -99,6 +101,7 @@ def _new(
     looked = [part_words(one) for one in films_of(request).look_at(chosen)]
     today = request.app.state.workbench.today
     shown = {"looked": looked, "filled": filled, "cameras": cameras, "problems": problems, "today": today}
+    shown["others"] = [one for one in films_of(request).films() if one.get("status") != "withdrawn"]
     until = filled.get("until") or "the day you set below"
     status = 400 if problems else 200
     return page(request, "film-new.html", status=status, caution=CAUTION.format(until=until), **shown)
@@ -134,15 +137,31 @@ def _missing(filled: Mapping[str, str], chosen: Sequence[str]) -> list[Problem]:
 def _add(films: FilmRoom, filled: Mapping[str, str], chosen: Sequence[str], cameras: Sequence[str]) -> Json:
     permission = {name: filled.get(name, "").strip() for name in ("by", "on", "until", "scope")}
     fields: dict[str, Any] = {name: filled.get(name, "").strip() for name in ("date", "level")}
-    if any(one != "main" for one in cameras):
-        fields["cameras"] = list(cameras)
-    return films.add(
-        chosen,
-        filled["title"].strip(),
-        {**permission, "minors": filled.get("minors") == "yes"},
-        recognise=_recognise(filled),
-        **fields,
-    )
+    by_camera: dict[str, list[str]] = {}
+    for one, camera in zip_longest(chosen, cameras, fillvalue=MAIN):
+        by_camera.setdefault(camera or MAIN, []).append(one)
+    first = by_camera.pop(MAIN, None) or by_camera.pop(next(iter(by_camera)))
+    allowed = {**permission, "minors": filled.get("minors") == "yes"}
+    film = films.add(first, filled["title"].strip(), allowed, recognise=_recognise(filled), **fields)
+    for camera, files in by_camera.items():
+        films.add_camera(film["id"], files, camera)
+    return film
+
+
+async def add_camera(request: Request) -> Response:
+    """Take up files as another camera of a film that is here."""
+    async with request.form(max_files=0, max_fields=MOST_FIELDS + 2 * MOST_FILES) as form:
+        filled = {name: value.strip() for name, value in form.items() if isinstance(value, str)}
+        chosen = [one for one in form.getlist("file") if isinstance(one, str)]
+    asked = {"of": "the film it belongs to", "own_camera": "a name for the camera"}
+    if missing := [Problem(n, "nothing", what, "fill it in") for n, what in asked.items() if not filled.get(n)]:
+        faults = [one.as_dict() for one in missing]
+        return await run_in_threadpool(_new, request, chosen, filled, [], faults)
+    try:
+        await run_in_threadpool(films_of(request).add_camera, filled["of"], chosen, filled["own_camera"])
+    except TenbetweenError as error:
+        return await run_in_threadpool(_new, request, chosen, filled, [], faults_of(error))
+    return back_to(f"/films/{filled['of']}", "The camera is taken up. Line both up at one moment, such as a tip.")
 
 
 def _recognise(filled: Mapping[str, str]) -> Json:
@@ -172,7 +191,7 @@ def _film(request: Request, problems: list[Json]) -> Response:
         "current": current,
         "card": _card(films, film, current) if current else None,
         "proposals": proposals,
-        "listening": listening_words(films.jobs(), film),
+        "listening": listening_words(films.work(), film),
         "measured": measured(films.measure(id)),
         "signs_of_film": film_signs(film),
         "court": _court(request),
@@ -249,6 +268,7 @@ ROUTES = [
     Route("/films", add, methods=["POST"]),
     Route("/films/new", new_page, methods=["GET"]),
     Route("/films/search", search_page, methods=["GET"]),
+    Route("/films/camera", add_camera, methods=["POST"]),
     Route("/films/jobs", jobs_part, methods=["GET"]),
     Route("/films/jobs/{job}/cancel", job_cancel, methods=["POST"]),
     Route("/films/jobs/{job}/again", job_again, methods=["POST"]),

@@ -19,6 +19,8 @@ const line = new TimeLine(player, marks);
 const court = /** @type {FilmCourt} */ (document.querySelector("film-court"));
 /** The event marked last, so that it can be put a frame earlier or later. */
 let last = "e0";
+/** @type {FrameTime | null} a moment of one camera that waits for its like on another */
+let lined = null;
 
 /** @returns {FrameTime | null} the frame on screen, as it is kept */
 function here() {
@@ -60,13 +62,17 @@ function set(fields) {
   return marks.change("set", () => ({ fields }));
 }
 
-/** The other of two, as it is pressed on the page now. @param {string} name @param {[string, string]} values */
-function other(name, values) {
-  marks.change("set", () => {
-    const now = document.querySelector(`#mark-what [data-set="${name}"][aria-pressed="true"]`);
-    const value = /** @type {HTMLElement | null} */ (now)?.dataset.value === values[0] ? values[1] : values[0];
-    return { fields: { [name]: value } };
-  });
+/** Both cameras at one moment: noted on the first, lined up on the second. */
+async function align() {
+  const at = here();
+  if (!at || !lined || player.parts.find((one) => one.fingerprint === lined?.part)?.camera === player.camera) {
+    lined = at;
+    return speak("Noted. Turn to the other camera, find the same moment, and press it again.", true);
+  }
+  const there = lined;
+  lined = null;
+  await marks.do(() => ({ do: "align", here: at, there }));
+  location.reload();
 }
 
 /** @param {1 | -1} way */
@@ -117,6 +123,7 @@ const tools = {
   slower: () => faster(-1),
   faster: () => faster(1),
   camera: () => turn(player.cameras[(player.cameras.indexOf(player.camera) + 1) % player.cameras.length]),
+  align,
   new: () => {
     const at = here();
     last = "e0";
@@ -140,8 +147,8 @@ const tools = {
   "attacks-right": () => set({ attacking: "right" }),
   "ball-same": () => set({ ball_to: "same" }),
   "ball-other": () => set({ ball_to: "other" }),
-  "other-lead": () => other("lead", ["referee", "umpire"]),
-  "other-side": () => other("lead_side", ["table", "opposite"]),
+  "other-lead": () => set({ flip: "lead" }),
+  "other-side": () => set({ flip: "side" }),
   cause: () => {
     main.dataset.choosing = "cause";
     document.getElementById("fold-cause")?.setAttribute("open", "");
