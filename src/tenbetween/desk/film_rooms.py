@@ -27,8 +27,6 @@ class FilmRooms:
 
     store: Store
     _now: Callable[[], datetime]
-    ring: Callable[[], object] | None = None
-    """Wakes a worker when work was added; without it one wakes by itself before long."""
 
     @cached_property
     def films(self) -> FilmRoom:
@@ -48,10 +46,7 @@ class FilmRooms:
 
     def ask(self, kind: str, args: dict[str, Any]) -> str:
         """Let long work wait for a worker, and return its id."""
-        job = self.store.jobs.add(kind, args, self._now())
-        if self.ring is not None:
-            self.ring()
-        return job.id
+        return self.store.jobs.add(kind, args, self._now()).id
 
 
 def _draws() -> np.random.Generator:

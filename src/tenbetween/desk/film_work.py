@@ -6,8 +6,6 @@ method of its own: listening, copying, carrying on, cutting and drawing are done
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,26 +15,21 @@ from tenbetween.jobs import Cancelled, NotHereError, Told
 
 if TYPE_CHECKING:
     from tenbetween.desk.film_room import FilmRoom
+    from tenbetween.desk.work import WorkPlace
     from tenbetween.desk.workbench import Workbench
 
 Json = dict[str, Any]
 COPIES = "copies"
 
 
-def functions(bench: Workbench) -> Mapping[str, Callable[[Json, Told, Cancelled], Json]]:
-    """Return every kind of long work of an open workbench by its name.
+def bench_of(place: WorkPlace) -> Workbench:
+    """Return the workbench a worker works for; the film folders it was started with are listed from then on."""
+    from tenbetween.desk.workbench import Workbench
 
-    >>> from typing import cast
-    >>> sorted(functions(cast("Workbench", None)))
-    ['browser_copy', 'demo_film', 'export', 'follow', 'listen']
-    """
-    return {
-        "listen": partial(_listen, bench),
-        "browser_copy": partial(_browser_copy, bench),
-        "follow": partial(_follow, bench),
-        "export": partial(_export, bench),
-        "demo_film": partial(_demo_film, bench),
-    }
+    bench = Workbench(place.store, place.now)
+    for folder in place.films:
+        bench.films.add_folder(str(folder))
+    return bench
 
 
 def found_here(films: FilmRoom, fingerprint: str) -> Path:
@@ -51,9 +44,11 @@ def found_here(films: FilmRoom, fingerprint: str) -> Path:
         raise NotHereError(fault.problems) from None
 
 
-def _listen(bench: Workbench, args: Json, told: Told, cancelled: Cancelled) -> Json:
+def listen(place: WorkPlace, args: Json, told: Told, cancelled: Cancelled) -> Json:
+    """Propose moments of one part, and keep the proposals."""
     from tenbetween.film.listen import listen
 
+    bench = bench_of(place)
     films, part = bench.films, args["part"]
     found = listen(found_here(films, part), told=told, cancelled=cancelled)
     rows = [
@@ -69,10 +64,11 @@ def _listen(bench: Workbench, args: Json, told: Told, cancelled: Cancelled) -> J
     return {"proposals": len(rows), "says": [problem.as_dict() for problem in found.says]}
 
 
-def _browser_copy(bench: Workbench, args: Json, told: Told, cancelled: Cancelled) -> Json:
+def browser_copy(place: WorkPlace, args: Json, told: Told, cancelled: Cancelled) -> Json:
+    """Make a copy of one part that every browser shows, and note it."""
     from tenbetween.film.browser_copy import browser_copy
 
-    films, part = bench.films, args["part"]
+    films, part = bench_of(place).films, args["part"]
     path = found_here(films, part)
     folder = films.folder / COPIES
     folder.mkdir(exist_ok=True)
@@ -88,15 +84,18 @@ def _browser_copy(bench: Workbench, args: Json, told: Told, cancelled: Cancelled
     return {"copy": name}
 
 
-def _follow(bench: Workbench, args: Json, told: Told, cancelled: Cancelled) -> Json:
-    return dict(bench.courts.carry_on(args, told, cancelled))
+def follow(place: WorkPlace, args: Json, told: Told, cancelled: Cancelled) -> Json:
+    """Carry the court of an anchor through the pan."""
+    return dict(bench_of(place).courts.carry_on(args, told, cancelled))
 
 
-def _export(bench: Workbench, args: Json, told: Told, cancelled: Cancelled) -> Json:
-    return dict(bench.clips.export(args, told, cancelled))
+def export(place: WorkPlace, args: Json, told: Told, cancelled: Cancelled) -> Json:
+    """Make the files of a clip."""
+    return dict(bench_of(place).clips.export(args, told, cancelled))
 
 
-def _demo_film(bench: Workbench, args: Json, told: Told, cancelled: Cancelled) -> Json:
+def demo_film(place: WorkPlace, args: Json, told: Told, cancelled: Cancelled) -> Json:
+    """Draw the demo film and take it in, marked."""
     from tenbetween.desk.demo_film import take_in
 
-    return take_in(bench, args, told, cancelled)
+    return take_in(bench_of(place), args, told, cancelled)
