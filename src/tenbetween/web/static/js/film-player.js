@@ -53,8 +53,7 @@ export class FilmPlayer extends EventTarget {
     /** @type {Map<string, Float64Array>} */
     this.known = new Map();
     this.times = /** @type {Float64Array} */ (new Float64Array());
-    /** @type {Part | null} */
-    this.part = null;
+    this.part = /** @type {Part | null} */ (null);
     this.camera = "main";
     this.index = 0;
     /** What the file that is played adds to the times of record (a copy may begin at nought). */
@@ -62,10 +61,10 @@ export class FilmPlayer extends EventTarget {
     this.rate = 1;
     /** The frame on screen is the one that is named, and stands. */
     this.sure = false;
-    /** @type {number | null} */
-    this.wanted = null;
-    /** @type {Promise<void> | null} */
-    this.under = null;
+    this.wanted = /** @type {number | null} */ (null);
+    /** Where a jump under way leads. */
+    this.aim = /** @type {number | null} */ (null);
+    this.under = /** @type {Promise<void> | null} */ (null);
     video.addEventListener("play", () => this.tell("state"));
     video.addEventListener("pause", () => this.tell("state"));
     video.addEventListener("ended", () => this.goOn());
@@ -94,7 +93,6 @@ export class FilmPlayer extends EventTarget {
     return this.parts.filter((part) => part.camera === this.camera);
   }
 
-  /** @returns {string[]} */
   get cameras() {
     return [...new Set(this.parts.map((part) => part.camera))];
   }
@@ -255,9 +253,12 @@ export class FilmPlayer extends EventTarget {
     return found;
   }
 
-  /** @param {number} seconds on or back */
-  jump(seconds) {
-    return this.shown ? this.goToTime(Math.max(0, Math.min(this.length, this.shown.time + seconds))) : Promise.resolve(null);
+  /** @param {number} seconds on or back; two quick ones add up */
+  async jump(seconds) {
+    if (!this.shown) return;
+    const to = (this.aim = Math.max(0, Math.min(this.length, (this.aim ?? this.shown.time) + seconds)));
+    await this.goToTime(to);
+    if (this.aim === to) this.aim = null;
   }
 
   /** @param {string} camera show the same moment by another camera */
