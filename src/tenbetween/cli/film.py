@@ -12,6 +12,7 @@ import click
 
 COMMANDS: dict[str, str] = {
     "listen": "film_listen:listen",
+    "add": "film_add:add",
     "folder": "film_folder:folder",
     "locate": "film_locate:locate",
     "demo": "film_demo:demo",
