@@ -268,12 +268,12 @@ def _response(grey: NDArray[np.uint8], seen: Sighted, reach: float) -> Floats:
     around = int(np.ceil((1.5 * float(box.max()) + 1.5) / STEP)) + 1
     profile = _profile(grey, seen, count + around)
     summed = np.concatenate([np.zeros((len(profile), 1)), np.cumsum(profile, axis=1)], axis=1)
-    middles = around + 0.5 + np.arange(2 * count + 1)
+    middles: Floats = around + 0.5 + np.arange(2 * count + 1)
     half: Floats = 0.5 * box / STEP
-    gap = np.float64(0.5 / STEP)
+    gap = 0.5 / STEP
     centre = _mean(summed, middles, -half, half)
-    left = _mean(summed, middles, -half * 3 - gap, -half - gap)
-    right = _mean(summed, middles, half + gap, half * 3 + gap)
+    left = _mean(summed, middles, -3 * half - gap, -half - gap)
+    right = _mean(summed, middles, half + gap, 3 * half + gap)
     over_left, over_right = centre - left, centre - right
     least = np.minimum(np.abs(over_left), np.abs(over_right))
     return np.asarray(np.where(over_left * over_right > 0, np.sign(over_left) * least, 0.0))
