@@ -24,7 +24,8 @@ class FilmRoom(Protocol):
 
     def look_at(self, file_ids: Sequence[str]) -> Sequence[Json]:
         """Return what chosen files are made of before they are taken up: a part each, with ``id``,
-        ``warnings``, and ``copy_bytes`` and ``free_bytes`` where the browser needs a copy."""
+        ``warnings``, and ``copy_bytes`` and ``free_bytes`` where the browser needs a copy.
+        """
         ...
 
     def jobs(self) -> Sequence[Json]:
