@@ -325,8 +325,8 @@ def test_eight_threads_take_every_row_once(place):
 
 # ---- against a plain list ------------------------------------------------------------------------
 
-WORKERS = st.sampled_from(["w1", "w2", "w3"])
-KINDS = st.lists(st.sampled_from(["listen", "follow"]), unique=True)
+WORKERS = st.sampled_from(["w1", "w2"])
+KINDS = st.sampled_from([["listen", "follow"], ["follow"], ["listen", "follow"], []])
 
 
 def machine_for(place_of: object) -> type[RuleBasedStateMachine]:
@@ -352,13 +352,13 @@ def machine_for(place_of: object) -> type[RuleBasedStateMachine]:
                     told.append("refused")
             assert told[0] == told[1]
 
-        @rule(kind=st.sampled_from(["listen", "follow"]), n=st.integers(0, 2))
+        @rule(kind=st.sampled_from(["listen", "follow"]), n=st.integers(0, 1))
         def add(self, kind: str, n: int) -> None:
             row = self.store.jobs.add(kind, {"n": n}, at(self.now))
             one = self.plain.add(kind, {"n": n}, at(self.now))
             assert self.ids.setdefault(one.id, row.id) == row.id
 
-        @rule(kinds=KINDS, worker=WORKERS, lease=st.sampled_from([1, 30, 100]))
+        @rule(kinds=KINDS, worker=WORKERS, lease=st.sampled_from([1, 30]))
         def take(self, kinds: list[str], worker: str, lease: float) -> None:
             row = self.store.jobs.take(kinds, worker, at(self.now), lease)
             one = self.plain.take(kinds, worker, at(self.now), lease)
@@ -398,9 +398,18 @@ def machine_for(place_of: object) -> type[RuleBasedStateMachine]:
             names = (self.ids[one], one)
             self.both(lambda keeper, which: getattr(keeper, do)(names[which], at(self.now)).state)
 
-        @rule(seconds=st.sampled_from([0.001, 1, 29, 60, 400]))
+        @rule(seconds=st.sampled_from([0.001, 1, 31, 400]))
         def time_goes_on(self, seconds: float) -> None:
             self.now += seconds
+
+        @precondition(lambda self: self.holds)
+        @rule(data=st.data())
+        def worker_sleeps_over_its_lease(self, data: st.DataObject) -> None:
+            """And takes the same row again, so that an old hold and a new one have the same name."""
+            worker = data.draw(st.sampled_from(self.holds))[1].worker
+            self.time_goes_on(31)
+            self.sweep(3)
+            self.take(["listen", "follow"], worker, 30)
 
         @rule(tries=st.sampled_from([1, 2, 3]))
         def sweep(self, tries: int) -> None:
