@@ -133,7 +133,9 @@ def test_a_mark_on_the_wrong_place_is_named_in_words(open_page: Any, filmed: Fil
     mark_six(page, filmed, number + 3)
     page.locator("#find-name").select_option("right_opposite_arc_joint")
     click(page, filmed.dot(number + 3, at["right_opposite_elbow"]), filmed)
-    expect(page.locator("#part-marks .wrong")).to_contain_text("is this really the start of the arc, right end, opposite side")
+    expect(page.locator("#part-marks .wrong")).to_contain_text(
+        "is this really the start of the arc, right end, opposite side"
+    )
     expect(page.locator(".odd-one")).to_have_count(1)
 
 
