@@ -11,6 +11,11 @@ from typing import Any
 import click
 
 COMMANDS: dict[str, str] = {
+    "listen": "film_listen:listen",
+    "add": "film_add:add",
+    "folder": "film_folder:folder",
+    "look": "film_look:look",
+    "cut": "film_cut:cut",
     "locate": "film_locate:locate",
     "demo": "film_demo:demo",
 }
