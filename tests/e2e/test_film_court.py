@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import ExitStack
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -127,7 +126,7 @@ def test_arrows_move_what_is_held_by_half_a_dot_and_enter_goes_on(open_page: Any
     after = page.evaluate("document.querySelector('#over-clicks .held').getAttribute('d')")
 
     def middle(way: str) -> tuple[float, float]:
-        u, v = way[1:].split("H")[0].split(" ")
+        u, v = way[1:].split("H", maxsplit=1)[0].split(" ")
         return float(u), float(v)
 
     assert middle(after)[0] - middle(before)[0] == pytest.approx(1.0, abs=1e-6)
@@ -194,7 +193,8 @@ def test_page_and_program_draw_the_same_pointers(open_page: Any, filmed: Filmed)
       const { FilmCamera } = await import(base + 'film-camera.js');
       const { shapesAt, drawn } = await import(base + 'film-point.js');
       const shapes = shapesAt(items, 'f', seconds, picture, new FilmCamera(numbers, ...picture));
-      return [shapes, shapes.map(one => drawn(one, picture).map(made => [made.tagName, made.getAttribute('points') ?? '', made.textContent]))];
+      return [shapes, shapes.map(one => drawn(one, picture).map(made => 
+        [made.tagName, made.getAttribute('points') ?? '', made.textContent]))];
     }"""
     camera = Camera(0, 0, 1, 0, 0, 0, 1, 0, PICTURE).with_numbers(NUMBERS)
     for seconds in TIMES:
@@ -240,7 +240,9 @@ def test_a_ring_put_on_a_place_stays_on_it_through_the_pan(
     page.locator("#find-stage").click(position={"x": left + (u + 0.5) * scale, "y": top + (v + 0.5) * scale})
     expect(page.locator("#point-list li")).to_have_count(1)
     expect(page.locator("#live")).to_contain_text("Ring put.")
-    middle = """() => { const dots = document.querySelector('#point-layer polygon').getAttribute('points').split(' ').map(one => one.split(',').map(Number));
+    middle = """() => {
+      const listed = document.querySelector('#point-layer polygon').getAttribute('points');
+      const dots = listed.split(' ').map(one => one.split(',').map(Number));
       return [0, 1].map(n => dots.reduce((sum, dot) => sum + dot[n], 0) / dots.length); }"""
     moved = []
     for frame in (number - 60, number - 20, number, number + 50, number + 90):
