@@ -7,6 +7,7 @@ into the log and nowhere else.
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import json
 import logging
@@ -102,9 +103,15 @@ class Worker(Generic[R]):
                 return
             except TenbetweenError as fault:
                 if time.monotonic() > until or self.leaving.is_set():
-                    log.warning("what came of %s %s could not be written: %s", held.kind, held.id, fault)
+                    self._give_up(held, fault)
                     return
             time.sleep(self.beat)
+
+    def _give_up(self, held: R, fault: TenbetweenError) -> None:
+        """Say why an outcome is not kept: as a failure, or else in the log, and then the sweep finds the row."""
+        log.warning("what came of %s %s could not be written: %s", held.kind, held.id, fault)
+        with contextlib.suppress(TenbetweenError):
+            self.keeper.fail(held, fault.problems, self.now())
 
 
 class Hold(Generic[R]):
@@ -209,7 +216,7 @@ def _unwritable(kind: str, result: object) -> tuple[Problem, ...]:
     """Return what keeps a result from being kept: it is no JSON object."""
     try:
         if isinstance(result, dict):
-            json.dumps(result, allow_nan=False).encode()
+            json.dumps(result, allow_nan=False, ensure_ascii=False).encode()
             return ()
     except (TypeError, ValueError, RecursionError):
         pass
