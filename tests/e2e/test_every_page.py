@@ -19,7 +19,8 @@ PAGES = (
     "/history", "/frozen", "/saved", "/officials", "/settings",
     "/book/changes", "/games", "/games/g1",
     "/court", f"/court?{ON}", "/plays", "/plays?provision=zzz", "/plays/p1", f"/share?{ON}", f"/question?{ON}",
-    f"/write?{ON}", f"/keep/stamp?{ON}", f"/keep/advice?{ON}", "/nowhere",
+    f"/write?{ON}", f"/keep/stamp?{ON}", f"/keep/advice?{ON}",
+    "/films/f1/court", "/nowhere",
 )  # fmt: skip
 RULES = '{"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}'
 UNFOLD = "document.querySelectorAll('details.fold').forEach(one => one.open = true)"

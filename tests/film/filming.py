@@ -59,6 +59,7 @@ def film(
     rotation: int = 0,
     pixel: Fraction | None = None,
     sound: bool = False,
+    sound_from: float = 0,
     begins: int = 0,
     metadata: dict[str, str] | None = None,
     options: dict[str, str] | None = None,
@@ -87,7 +88,7 @@ def film(
             frame.pts, frame.time_base = pts, base
             out.mux(stream.encode(frame))
             if hum is not None:
-                out.mux(_hum_until(hum, float((pts + 1) * base)))
+                out.mux(_hum_until(hum, float((pts + 1) * base), sound_from))
         out.mux(stream.encode())
         if hum is not None:
             out.mux(hum[0].encode())
@@ -113,11 +114,11 @@ def _sound_stream(out: Any) -> list[Any]:
     return [stream, 0]
 
 
-def _hum_until(hum: list[Any], second: float) -> Iterable[Any]:
+def _hum_until(hum: list[Any], second: float, begins: float) -> Iterable[Any]:
     packets: list[Any] = []
     while hum[1] / 48000 < second:
         at = (np.arange(1024) + hum[1]) / 48000
-        wave = (0.2 * np.sin(2 * np.pi * 880 * at)).astype(np.float32)
+        wave = (0.2 * np.sin(2 * np.pi * 880 * at) * (at >= begins)).astype(np.float32)
         frame = av.AudioFrame.from_ndarray(np.stack([wave, wave]), format="fltp", layout="stereo")
         frame.sample_rate, frame.pts, frame.time_base = 48000, hum[1], Fraction(1, 48000)
         packets += hum[0].encode(frame)
@@ -161,3 +162,15 @@ def boxes(held: bytes) -> list[tuple[bytes, int, int]]:
         found.append((name, at, at + size))
         at += max(8, size)
     return found
+
+
+def sound_begins(path: Path) -> float:
+    """Return when the first loud sample sounds, in seconds after the first picture; fails when there is none."""
+    with av.open(str(path)) as box:
+        first = min(packet.pts * packet.time_base for packet in box.demux(video=0) if packet.pts is not None)
+    with av.open(str(path)) as box:
+        for frame in box.decode(audio=0):
+            loud = np.flatnonzero(np.abs(frame.to_ndarray()[0]) > 0.08)
+            if len(loud):
+                return float(frame.pts * frame.time_base - first) + float(loud[0]) / frame.sample_rate
+    raise AssertionError("silence")

@@ -85,13 +85,13 @@ class FakeFilms:
             found.append({**part_of(name, 0), "id": one, "warnings": [], "needs_copy": True, "why_copy": "HEVC: this browser cannot show it.", "copy_bytes": 900_000_000, "free_bytes": 52_000_000_000})  # fmt: skip
         return found
 
-    def work(self) -> Sequence[Json]:
+    def jobs(self) -> Sequence[Json]:
         return self.under_way
 
-    def cancel_work(self, job: str) -> None:
+    def cancel_job(self, job: str) -> None:
         self._job(job)["state"] = "cancelled"
 
-    def work_again(self, job: str) -> None:
+    def try_again(self, job: str) -> None:
         self._job(job)["state"] = "waiting"
 
     def _job(self, job: str) -> Json:
@@ -127,7 +127,7 @@ class FakeFilms:
         self.kept[id] = {**self.kept[id], **fields}
         return self.kept[id]
 
-    def browser_file(self, fingerprint: str) -> Path:
+    def path_of(self, fingerprint: str) -> Path:
         for film in self.kept.values():
             for one in film["parts"]:
                 if one["fingerprint"] == fingerprint and fingerprint not in film["missing"]:
@@ -135,11 +135,11 @@ class FakeFilms:
         raise StoreError(Problem("film file", repr(fingerprint)[:60], "a file that is here", "put it back"))
 
     def frames(self, fingerprint: str) -> Any:
-        pts, base = pts_of(self.browser_file(fingerprint))
+        pts, base = pts_of(self.path_of(fingerprint))
         return pts * base.numerator / base.denominator
 
     def still(self, fingerprint: str, pts: int, height: int) -> bytes:
-        self.browser_file(fingerprint)
+        self.path_of(fingerprint)
         return b"\xff\xd8 fake still"
 
     # -- proposals --
@@ -168,7 +168,7 @@ class FakeFilms:
     def mark(self, id: str) -> Json:
         if id not in self.moments:
             raise StoreError(Problem("mark", repr(id)[:60], "a mark of this film", "choose one of the list"))
-        return self.moments[id]
+        return {**self.moments[id], "measures": self._measures(self.moments[id])}
 
     def _keep(self, mark: Json) -> Json:
         self.past.append(copy.deepcopy(self.moments))
@@ -243,21 +243,16 @@ class FakeFilms:
         return {"ruling": {}, "sentence": "Old lead bounces it at the table sideline, 26 ft from the end line.", "court_svg": "", "compare": sorted(compare, key=lambda c: c["verdict"] != "yes")}  # fmt: skip
 
     def measure(self, film: str | None) -> Json:
-        restarts, all_of = [], []
-        for one in self.moments.values():
-            events = one["events"]
-            if isinstance(events.get("e0"), dict) and isinstance(events.get("e6"), dict):
-                base = Fraction(*events["e0"]["base"])
-                seconds = float((events["e6"]["pts"] - events["e0"]["pts"]) * base)
-                all_of.append(seconds)
-                took = {"seconds": seconds, "plus_minus": 0.03}
-                restarts.append({"mark": one["id"], "restart": took, "chop": "not seen", "strokes": None})
-        none = {"median": None, "plus_minus": None, "count": 0, "not_seen": 1}
-        medians = [{"kind": "throw-in", "restart": {**none, "median": float(np.median(all_of or [0])), "count": len(all_of)}, "count": none, "chop": none}]  # fmt: skip
-        return {"restarts": restarts, "medians": medians if all_of else [], "note": "It is no race."}
+        all_of = [one for mark in self.moments.values() for one in self._measures(mark)]
+        medians = [{"what": "whistle to the ball given", "kind": "throw-in", "seconds": float(np.median([m["seconds"] for m in all_of])), "plus_minus": 0.03, "count": len(all_of), "not_seen": 1}] if all_of else []  # fmt: skip
+        return {"restarts": [], "medians": medians, "note": "It is no race."}
 
-    def measure_mark(self, mark: str) -> Json:
-        return next((one for one in self.measure(None)["restarts"] if one["mark"] == mark), {})
+    def _measures(self, mark: Json) -> list[Json]:
+        first, last = mark["events"].get("e0"), mark["events"].get("e6")
+        if not isinstance(first, dict) or not isinstance(last, dict):
+            return []
+        seconds = float((last["pts"] - first["pts"]) * Fraction(*first["base"]))
+        return [{"what": "whistle to the ball given", "seconds": seconds, "plus_minus": 0.03, "note": ""}]
 
     def add_camera(self, film: str, file_ids: Sequence[str], camera: str, offset_us: int = 0) -> Json:
         new = [{**part_of(one["name"], 0), "camera": camera} for one in self.look_at(file_ids)]

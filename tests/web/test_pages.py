@@ -35,7 +35,7 @@ READ = (
     "/court", f"/court?{ON}", "/plays", "/plays?provision=zzz", "/plays/p1", f"/share?{ON}",
     f"/question?{ON}", f"/write?{ON}", f"/keep/stamp?{ON}", f"/keep/advice?{ON}", f"/keep/frozen?{ON}",
     f"/keep/answer?{ON}", "/films", "/films/new?file=other-game", "/films/search", "/films/search?words=zzz",
-    "/films/f1", "/films/f2",
+    "/films/f1", "/films/f2", "/films/f1/court", "/films/f1/court?part=fp-second-half&pts=1000", "/films/f2/court",
 )  # fmt: skip
 
 
@@ -98,7 +98,12 @@ def test_no_route_is_left_untested() -> None:
         "/media/{fingerprint}/frames",
         "/media/{fingerprint}/still/{pts:int}.jpg",
     }
-    parts = {"/films/jobs", "/api/v1/films/{id}/marks/{mark}", "/api/v1/films/{id}/measure"}
+    parts = {
+        "/films/jobs",
+        "/api/v1/films/{id}/cameras",
+        "/api/v1/films/{id}/marks/{mark}",
+        "/api/v1/films/{id}/measure",
+    }
     downloads |= parts
     left = {p for p in patterns - elsewhere - downloads if not any(_fits(p, path) for path in tested)}
     assert left == set()

@@ -11,6 +11,8 @@ from typing import Any
 import click
 
 COMMANDS: dict[str, str] = {
+    "listen": "film_listen:listen",
+    "folder": "film_folder:folder",
     "locate": "film_locate:locate",
     "demo": "film_demo:demo",
 }

@@ -199,7 +199,8 @@ def _fields(base: Situation, now: Then, said: Mapping[str, Any]) -> tuple[Json, 
     """Return the fields of the situation by its own names, and what was taken for them."""
     why = said.get("stopped_by")
     jump = why in JUMPS
-    ball_to, taken = said.get("ball_to"), ()
+    ball_to = said.get("ball_to")
+    taken: tuple[str, ...] = ()
     if ball_to is None and why == "held_ball" and now.arrow:
         ball_to, taken = ("same" if now.arrow == now.ball else "other"), ("the ball by the arrow",)
     at = said.get("at")

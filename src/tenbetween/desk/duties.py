@@ -13,13 +13,14 @@ from msgspec import Struct
 
 from tenbetween.book import Book
 from tenbetween.desk.carry import Carried
-from tenbetween.errors import Problem, UsageError, one_of
+from tenbetween.errors import Problem, UsageError
 from tenbetween.situation import Person, Ruling
 
 Whose = Literal["caller", "administering", "partner", "trail", "crew"]
 Restarts = tuple[str, ...]
 VERDICTS = ("yes", "no", "not seen", "no chance")
 ROLES = ("lead", "trail")
+LONGEST_DUTY = 200
 GIVEN: Restarts = ("throw_in", "free_throws", "jump_ball")
 
 
@@ -123,22 +124,55 @@ def _used(ruling: Ruling) -> frozenset[str]:
 
 
 def title_of(duty: str, book: Book) -> str:
-    """Return a duty in words: its own, or the title of the provision it is.
+    """Return a duty in words: its own, the title of the provision it is, or the trainer's words as they stand.
 
-    Raises:
-        UsageError: no such duty.
+    >>> from tenbetween.book import load_book
+    >>> title_of("spot-shown", load_book("us-hs-2025")), title_of("kept her whistle in", load_book("us-hs-2025"))
+    ('spot shown', 'kept her whistle in')
     """
     if duty in BY_ID:
         return BY_ID[duty].title
-    if duty in book.provisions:
-        return book.provisions[duty].title
-    raise UsageError(one_of("duty", duty, (*BY_ID, *book.provisions)))
+    return book.provisions[duty].title if duty in book.provisions else duty
 
 
-def owner(duty: str, carried: Carried) -> str:
-    """Return whose a duty is as it is said: a role word, or ``crew``."""
+def duty_named(given: object) -> str:
+    """Return a duty as it is kept: one of the list, a provision, or the trainer's own words.
+
+    Raises:
+        UsageError: nothing, or more than a line of words.
+    """
+    words = " ".join(given.split()) if isinstance(given, str) else ""
+    if not words or len(words) > LONGEST_DUTY or not words.isprintable():
+        expected = f"1 to {LONGEST_DUTY} letters: {', '.join(BY_ID)}, a provision, or your own words"
+        raise UsageError(Problem("duty", ascii(words)[:60] or "nothing", expected, "say which duty it is"))
+    return words
+
+
+def owner(duty: str) -> str:
+    """Return whose a duty is as it is said: a role word, or ``crew``.
+
+    >>> owner("step-back"), owner("eye-contact")
+    ('administering', 'crew')
+    """
     one = BY_ID.get(duty)
     return one.whose if one is not None else "crew"
+
+
+def said_by_role(who: str, duty: str, carried: Carried) -> str:
+    """Return the role a verdict was given to: the one that was said, or the one whose duty it is if he has it.
+
+    A tick on the row of the official whose duty it is means whoever has that duty; a tick on anybody else, on the
+    crew, or on the trainer's own words means just him.
+    """
+    if who not in ("referee", "umpire", "crew"):
+        return who
+    whose = owner(duty)
+    return whose if whose != "crew" and whose_now(whose, duty, carried) == who else ""
+
+
+def whose_now(who: str, duty: str, carried: Carried) -> str:
+    """Return whose a verdict is: the person a word means, and the crew as long as nothing says who that is."""
+    return person_for(who, duty, carried) or "crew"
 
 
 def person_for(who: str, duty: str, carried: Carried) -> Person | Literal["crew"] | None:
@@ -170,9 +204,3 @@ def _gives(carried: Carried) -> Person | None:
         return ruling.administers.person or carried.after.person(ruling.administers.now)
     by = ruling.count.by if ruling.count else ""
     return carried.after.person(by) if by in ROLES else None  # type: ignore[arg-type]
-
-
-def needs_person(who: str, duty: str) -> Problem:
-    """Return the problem of a role nobody is known to have."""
-    do = "say who is lead, or tick the referee, the umpire or the crew"
-    return Problem("who", f"{who}, and nothing says who that is", f"a person for {duty}", do)

@@ -20,15 +20,6 @@ Json = dict[str, Any]
 SOON_DAYS = 14
 
 
-def counts(marks: Iterable[Saved[Any]]) -> dict[str, tuple[int, int]]:
-    """Return, by film, how many marks there are and how many of them are closed."""
-    found: dict[str, tuple[int, int]] = {}
-    for mark in marks:
-        all_, closed = found.get(mark.value.film, (0, 0))
-        found[mark.value.film] = (all_ + 1, closed + mark.value.closed)
-    return found
-
-
 def short(film: Saved[Any], counted: tuple[int, int], media: Media, today: str) -> Json:
     """Return a film as a line of the list."""
     value, parts = film.value, film.value.parts.data()
@@ -107,3 +98,21 @@ def duration_s(parts: Iterable[Mapping[str, Any]]) -> float:
 def _is_there(part: Mapping[str, Any], media: Media) -> bool:
     path = media.films.get(part["fingerprint"])
     return path is not None and size_of(path) == part["size"]
+
+
+def job(one: Any, titles: Mapping[str, str]) -> Json:
+    """Return a piece of long work as a page shows it."""
+    args = one.args.data()
+    film = str(args.get("film", ""))
+    return {
+        "id": one.id,
+        "kind": one.kind,
+        "film": film,
+        "film_title": titles.get(film, ""),
+        "state": one.state,
+        "done": one.done,
+        "of": one.of,
+        "says": one.says,
+        "error": one.error.data() if one.error else [],
+        "changed": one.changed,
+    }

@@ -11,20 +11,28 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
-from msgspec.structs import replace
-
-from tenbetween.book import LayerText
-from tenbetween.desk import films, film_pages, marks
+from tenbetween.desk import (
+    clips,
+    compare,
+    film_pages,
+    films,
+    marks,
+    measures,
+    proposals,
+    search,
+    taking_back,
+    withdraw,
+)
 from tenbetween.desk.answers import edition_for
 from tenbetween.desk.footage import FilmFiles, Footage
 from tenbetween.desk.marked_film import MarkedFilm
-from tenbetween.desk.workbench import Workbench
-from tenbetween.errors import Problem, StoreError
-from tenbetween.store.media_file import read_media
+from tenbetween.errors import Problem, StoreError, TenbetweenError
+from tenbetween.store.media_file import free_bytes, read_media, size_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from tenbetween.desk.workbench import Workbench
     from tenbetween.store import Saved, Store
 
 Json = dict[str, Any]
@@ -33,10 +41,16 @@ MOST_MARKS = 100_000
 
 
 class Jobs(Protocol):
-    """Takes long work and does it in the background."""
+    """Takes long work and has it done in the background; ``store.jobs`` keeps its rows."""
 
-    def ask(self, kind: str, args: Json) -> str:
-        """Return the id of a job that is now waiting."""
+    def add(self, kind: str, args: object, now: datetime) -> Any:
+        """Return the row of work that now waits."""
+
+
+def _bench(store: Store, now: Callable[[], datetime]) -> Workbench:
+    from tenbetween.desk.workbench import Workbench
+
+    return Workbench(store, now)
 
 
 class FilmRoom:
@@ -50,10 +64,10 @@ class FilmRoom:
         jobs: Jobs | None = None,
         *,
         footage: Footage | None = None,
-        shipped: Sequence[LayerText] = (),
+        bench: Workbench | None = None,
     ) -> None:
-        self.store, self.folder, self.jobs = store, Path(folder), jobs
-        self.bench = Workbench(store, now, shipped)
+        self.store, self.folder, self._jobs, self._now = store, Path(folder), jobs, now
+        self.bench = bench or _bench(store, now)
         self.footage: Footage = footage or FilmFiles()
         self._opened: dict[str, tuple[str, MarkedFilm]] = {}
 
@@ -73,16 +87,19 @@ class FilmRoom:
         films.add_folder(self.folder, path)
         return self.files()
 
+    def look_at(self, file_ids: Sequence[str]) -> list[Json]:
+        """Return what chosen files are made of before they are taken in, and the room a browser copy takes."""
+        return films.looked_at(self.footage, films.chosen(self.folder, file_ids), free_bytes(self.folder))
+
     def add(self, file_ids: Sequence[str], title: str, permission: Mapping[str, Any], **fields: Any) -> Json:
         """Take in a film of one file or several in order; listening and a browser copy are queued."""
+        cameras = fields.pop("cameras", ())
         given = films.fields_of({"title": title, "permission": permission, **fields}, self.today)
         files = films.chosen(self.folder, file_ids)
-        parts, said = films.read_parts(self.footage, files)
+        parts, said = films.read_parts(self.footage, files, cameras)
         films.refuse_taken(parts, self._in_use(), read_media(self.folder))
         saved = self.store.save("film", {**given, "parts": parts}, basis=self._basis(given))
-        films.remember(
-            self.folder, {p["fingerprint"]: f.path for p, f in zip(parts, files, strict=True)}
-        )
+        films.remember(self.folder, {p["fingerprint"]: f.path for p, f in zip(parts, files, strict=True)})
         self._queue_for(saved.id, parts)
         return {**self.film(saved.id), "warnings": said}
 
@@ -92,14 +109,22 @@ class FilmRoom:
         """Add the files of another camera of the same game; ``align`` puts them on the one time line."""
         kept = films.film_of(self.store, film)
         files = films.chosen(self.folder, file_ids)
-        parts, said = films.read_parts(self.footage, files, camera=camera, offset_us=offset_us)
+        parts, said = films.read_parts(self.footage, files, [camera] * len(files), {camera: offset_us})
         films.refuse_taken(parts, self._in_use(), read_media(self.folder))
         self._save_parts(kept, [*kept.value.parts.data(), *parts], seen)
-        films.remember(
-            self.folder, {p["fingerprint"]: f.path for p, f in zip(parts, files, strict=True)}
-        )
+        films.remember(self.folder, {p["fingerprint"]: f.path for p, f in zip(parts, files, strict=True)})
         self._queue_for(film, parts)
         return {**self.film(film), "warnings": said}
+
+    def copied(self, film: str, fingerprint: str, name: str) -> None:
+        """Note that a copy every browser shows was made of a part: a file of the workbench's ``copies/``."""
+        kept = films.film_of(self.store, film)
+        parts = [
+            {**part, "copy": name} if part["fingerprint"] == fingerprint else part
+            for part in kept.value.parts.data()
+        ]
+        if parts != kept.value.parts.data():
+            self._save_parts(kept, parts, None)
 
     def align(self, film: str, here: FrameTime, there: FrameTime, *, seen: str | None = None) -> Json:
         """Move the camera of ``here`` on the time line so that both frames show one moment."""
@@ -110,9 +135,10 @@ class FilmRoom:
     def films(self) -> list[Json]:
         """Return every film in short, newest first."""
         media = read_media(self.folder)
-        counts = film_pages.counts(self.store.find("mark", limit=MOST_MARKS))
+        marked = self.store.count("mark", "film")
+        closed = self.store.count("mark", "film", closed=True)
         return [
-            film_pages.short(one, counts.get(one.id, (0, 0)), media, self.today)
+            film_pages.short(one, (marked.get(one.id, 0), closed.get(one.id, 0)), media, self.today)
             for one in reversed(self.store.find("film"))
         ]
 
@@ -126,31 +152,56 @@ class FilmRoom:
         return self.film(id)
 
     def path_of(self, fingerprint: str) -> Path:
-        """Return where a part lies on this machine; never sent to a page."""
+        """Return what a browser is shown of a part: its copy where one is needed and made, else the film itself.
+
+        Never sent to a page. Frame i of a copy is frame i of the film.
+        """
+        kept, part = self._part(fingerprint)
+        copy = self.folder / "copies" / str(part["copy"])
+        if part["copy"] and size_of(copy) and not films.withdrawn(kept, read_media(self.folder)):
+            return copy
+        return self.source_of(fingerprint)
+
+    def source_of(self, fingerprint: str) -> Path:
+        """Return where the film file of a part lies on this machine, found again if it was moved."""
         kept, part = self._part(fingerprint)
         media = read_media(self.folder)
-        path = None
-        if not films.withdrawn(kept, media):
-            path = films.look_for(self.folder, self.footage, part, media)
+        path = (
+            None if films.withdrawn(kept, media) else films.look_for(self.folder, self.footage, part, media)
+        )
         if path is None:
-            gone = films.withdrawn(kept, media)
-            found = "withdrawn: it is not opened any more" if gone else films.missing_words(part, media)
-            do = "ask again for leave" if gone else "then open the film again"
-            raise StoreError(Problem(str(part["name"]), found, "a part that can be opened", do))
+            raise StoreError(films.away(kept, part, media))
         return path
 
     def pts(self, fingerprint: str) -> NDArray[Any]:
         """Return the time stamp of every frame of a part, in order, as whole numbers."""
-        return self.footage.pts(self.path_of(fingerprint))
+        return self.footage.pts(self.source_of(fingerprint))
 
     def frames(self, fingerprint: str) -> NDArray[Any]:
-        """Return when each frame of a part is shown, in seconds, as a browser counts."""
-        base = self._part(fingerprint)[1]["base"]
-        return self.pts(fingerprint) * float(base[0]) / float(base[1])
+        """Return when each frame of a part is shown, in seconds, as a browser counts in the file ``path_of`` gives."""
+        part = self._part(fingerprint)[1]
+        begins = part["first_pts"] if part["copy"] else 0
+        return (self.pts(fingerprint) - begins) * float(part["base"][0]) / float(part["base"][1])
 
     def still(self, fingerprint: str, pts: int, height: int = 720) -> bytes:
         """Return one frame as JPEG, ``height`` dots high."""
-        return self.footage.still(self.path_of(fingerprint), pts, height)
+        return self.footage.still(self.source_of(fingerprint), pts, height)
+
+    # -- proposals --------------------------------------------------------------------------------------
+
+    def proposals(self, film: str, least: float = 0.0) -> list[Json]:
+        """Return what was heard and seen to propose; those under ``least`` confidence are hidden."""
+        return proposals.listed(self.store, film, self.marked(film).line, least)
+
+    def heard(self, film: str, part: str, found: Sequence[Mapping[str, Any]]) -> None:
+        """Keep what listening to a part proposed; said by the job that listened."""
+        proposals.heard(self.store, film, part, found)
+
+    def judge(self, film: str, proposal: str, verdict: str) -> Json | None:
+        """Keep a proposal, and return the mark made of it, or drop it."""
+        there = self.marked(film)
+        made = proposals.judge(self.store, film, there.line, proposal, verdict, self._plain_basis(there))
+        return None if made is None else self.mark(made.id)
 
     # -- marks ------------------------------------------------------------------------------------------
 
@@ -160,16 +211,14 @@ class FilmRoom:
 
     def mark(self, id: str) -> Json:
         """Return one mark."""
-        return self.marked(self._film_of_mark(id)).page(id)
+        return self._page(self._marked_of(id), id)
 
-    def start_mark(self, film: str, at: FrameTime, event: str = "") -> Json:
-        """Begin a mark at a frame; with ``event`` that frame is the event too."""
+    def start_mark(self, film: str, at: FrameTime, event: str = "e0") -> Json:
+        """Begin a mark: its first event, the whistle or dead ball, is at this frame; without ``event``, a frame alone."""
         there = self.marked(film)
-        basis = {"edition": there.base.edition, "layers": there.base.layers, "settings": there.base.settings}
-        made = marks.began(
-            self.store, film, there.line, at, {**basis, "book_digest": there.book.digest}, event
+        return self._kept(
+            there, marks.began(self.store, film, there.line, at, self._plain_basis(there), event)
         )
-        return self._kept(there, made)
 
     def set_event(self, mark: str, event: str, at: object) -> Json:
         """Set an event of the clock to a frame, to "not seen", or take it out."""
@@ -209,6 +258,90 @@ class FilmRoom:
         self._seen(there, entry.id)
         return {"removed": mark, "entry": entry.id}
 
+    def undo(self, film: str) -> Json:
+        """Take back the last change of this film; return it in words, and the mark it was of if that is there."""
+        return self._turned(film, self.store.undo(taking_back.last_change(self.store, film)), "Taken back")
+
+    def redo(self, film: str) -> Json:
+        """Do again what was taken back."""
+        return self._turned(film, self.store.redo(taking_back.last_undo(self.store, film)), "Done again")
+
+    def _turned(self, film: str, entries: Sequence[Any], said: str) -> Json:
+        mark = next((one.object_id for one in entries if one.kind == "mark" and one.after), "")
+        changed = ", ".join(dict.fromkeys(f"{one.kind} {one.did}" for one in entries))
+        return {"words": f"{said}: {changed}.", "mark": mark, "entries": [one.id for one in entries]}
+
+    # -- answers, measures, search ----------------------------------------------------------------------
+
+    def answer_for(self, mark: str) -> Json:
+        """Return the book's answer beside the picture: sentence, diagram, and expected against seen, right first."""
+        there = self._marked_of(mark)
+        return compare.beside_the_picture(there, there.place(mark), self._spacing(there))
+
+    def measure(self, film: str | None = None) -> Json:
+        """Return the times of each restart, and medians by kind with counts; of one film or of all."""
+        wanted = [film] if film else [one.id for one in self.store.find("film")]
+        return measures.measures_page([(there := self.marked(one), self._spacing(there)) for one in wanted])
+
+    def search(self, query: Mapping[str, Any]) -> list[Json]:
+        """Return the marks of all films that fit words and filters, right examples first."""
+        people = {one.id: one.value.name for one in self.store.find("official")}
+        return search.search((self.marked(one.id) for one in self.store.find("film")), query, people)
+
+    # -- pointers and clips -----------------------------------------------------------------------------
+
+    def pointers(self, film: str) -> list[Json]:
+        """Return what is pointed at on a film."""
+        return [clips.pointer_page(one) for one in self.store.find("pointer", film=film)]
+
+    def save_pointer(
+        self, film: str, items: Sequence[Mapping[str, Any]], title: str = "", **more: Any
+    ) -> Json:
+        """Keep what is pointed at; ``mark``, ``note``, and ``id`` with ``seen`` to put it in an older one's place."""
+        line = self.marked(film).line
+        return clips.pointer_page(clips.save_pointer(self.store, film, line, items, title=title, **more))
+
+    def clips(self) -> list[Json]:
+        """Return the clips made, newest first, with every file that came of them."""
+        titles = {one.id: one.value.title for one in self.store.find("film")}
+        return clips.clip_pages(self.store, titles)
+
+    def make_clip(
+        self,
+        film: str,
+        begins: FrameTime,
+        ends: FrameTime,
+        title: str,
+        how: Mapping[str, Any] | None = None,
+        marks: Sequence[str] = (),
+    ) -> Json:
+        """Keep a clip and queue the making of its file; refused where leave has ended or the film was withdrawn."""
+        films.may_be_used(films.film_of(self.store, film), self.today, read_media(self.folder))
+        line = self.marked(film).line
+        made = clips.new_clip(self.store, film, line, title, begins, ends, how or {}, marks)
+        return {"id": made.id, "job": self._queue("export", {"clip": made.id, "film": film})}
+
+    def withdraw(self, film: str, asked_by: str) -> list[Json]:
+        """Withdraw a film: everything made of it found, removed or emptied; return the log line by line."""
+        log = withdraw.withdraw(self.store, self.folder, film, asked_by, self._now())
+        self._opened.pop(film, None)
+        return log
+
+    # -- long work --------------------------------------------------------------------------------------
+
+    def jobs(self) -> list[Json]:
+        """Return the long work of this workbench, newest first."""
+        titles = {one.id: one.value.title for one in self.store.find("film")}
+        return [film_pages.job(one, titles) for one in self.store.jobs.list()]
+
+    def cancel_job(self, job: str) -> None:
+        """Stop a piece of work."""
+        self.store.jobs.ask_off(job, self._now())
+
+    def try_again(self, job: str) -> None:
+        """Begin a piece of work again that failed or was stopped."""
+        self.store.jobs.again(job, self._now())
+
     # -- kept up ----------------------------------------------------------------------------------------
 
     def marked(self, film: str) -> MarkedFilm:
@@ -218,9 +351,8 @@ class FilmRoom:
         if known is None or known[0] != newest:
             found = films.film_of(self.store, film)
             found_marks = self.store.find("mark", film=film, limit=MOST_MARKS)
-            known = self._opened[film] = (
-                newest, MarkedFilm(found, found_marks, self.bench.shelf, self.today)
-            )  # fmt: skip
+            there = MarkedFilm(found, found_marks, self.bench.shelf, self.today)
+            known = self._opened[film] = (newest, there)
         return known[1]
 
     def _newest(self) -> str:
@@ -230,7 +362,27 @@ class FilmRoom:
     def _kept(self, there: MarkedFilm, mark: Saved[Any]) -> Json:
         there.put(mark)
         self._seen(there, mark.version)
-        return there.page(mark.id)
+        return self._page(there, mark.id)
+
+    def _page(self, there: MarkedFilm, mark: str) -> Json:
+        """Return one mark with its own times, so that nobody need measure a whole film for it."""
+        found = measures.restart_page(there.place(mark), there, self._spacing(there))[2]
+        return {**there.page(mark), "measures": found["measures"]}
+
+    def _spacing(self, there: MarkedFilm) -> measures.Spacing:
+        return measures.Spacing(there.line, self._pts_if_here)
+
+    def _pts_if_here(self, fingerprint: str) -> NDArray[Any] | None:
+        """Return the frames of a part, or None where the film is away: its marks are measured all the same."""
+        try:
+            return self.pts(fingerprint)
+        except TenbetweenError:
+            return None
+
+    def _plain_basis(self, there: MarkedFilm) -> Json:
+        base = there.base
+        head = {"edition": base.edition, "layers": base.layers, "settings": base.settings}
+        return {**head, "book_digest": there.book.digest}
 
     def _seen(self, there: MarkedFilm, version: str) -> None:
         """Note our own change as seen, unless somebody else wrote in between."""
@@ -270,10 +422,9 @@ class FilmRoom:
     def _queue_for(self, film: str, parts: Sequence[Json]) -> None:
         for part in parts:
             args = {"film": film, "part": part["fingerprint"]}
-            if part.get("sound"):
-                self._queue("listen", args)
+            self._queue("listen", args)
             if part.get("needs_copy"):
                 self._queue("browser_copy", args)
 
     def _queue(self, kind: str, args: Json) -> str:
-        return self.jobs.ask(kind, args) if self.jobs is not None else ""
+        return self.bench.ask(kind, args) if self._jobs is not None else ""

@@ -97,30 +97,49 @@ def chosen(folder: Path, ids: Sequence[str]) -> tuple[MediaFile, ...]:
 
 
 def read_parts(
-    footage: Footage, files: Sequence[MediaFile], *, camera: str = MAIN, offset_us: int = 0
+    footage: Footage,
+    files: Sequence[MediaFile],
+    cameras: Sequence[str] = (),
+    offsets_us: Mapping[str, int] = {},
 ) -> tuple[list[Json], list[str]]:
-    """Return files as the parts of one camera, one after the other on the time line, and what is odd about them.
+    """Return files as parts, and what is odd about them; the parts of a camera follow one another on the time line.
+
+    ``cameras`` names the camera of each file, ``offsets_us`` where on the time line a camera begins.
 
     Raises:
         TenbetweenError: every file that cannot be read as film.
     """
+    named = [*cameras, *[MAIN] * len(files)][: len(files)]
+    begins = {name: offsets_us.get(name, 0) for name in named}
     parts: list[Json] = []
     said: list[str] = []
     faults: list[Problem] = []
-    for file in files:
+    for file, camera in zip(files, named, strict=True):
         try:
             probed = dict(footage.probe(file.path))
-            print_ = footage.fingerprint(file.path)
         except TenbetweenError as fault:
-            faults += [one.under(file.name) for one in fault.problems]
+            faults += [one if file.name in one.where else one.under(file.name) for one in fault.problems]
             continue
         said += [f"{file.name}: {one}" for one in probed.pop("warnings", ())]
-        head = {"fingerprint": print_, "name": file.name, "size": file.size}
-        parts.append({**head, **probed, "camera": camera, "offset_us": offset_us, "copy": ""})
-        offset_us += round(Fraction(str(probed["duration_s"])) * US)
+        end_pts = probed.pop("end_pts", probed["last_pts"])
+        parts.append({**probed, "camera": camera, "offset_us": begins[camera], "copy": ""})
+        lasts = Fraction((end_pts - probed["first_pts"]) * probed["base"][0], probed["base"][1])
+        begins[camera] += round(lasts * US)
     if faults:
         raise UsageError(faults)
     return parts, said
+
+
+def looked_at(footage: Footage, files: Sequence[MediaFile], free_bytes: int) -> list[Json]:
+    """Return what files are made of before they are taken in, and how much room a copy for the browser takes."""
+    found = []
+    for file in files:
+        part = {**footage.probe(file.path), "id": file.id}
+        part.pop("end_pts", None)
+        if part["needs_copy"]:
+            part |= {"copy_bytes": footage.copy_bytes(file.path), "free_bytes": free_bytes}
+        found.append({**part, "warnings": list(part["warnings"])})
+    return found
 
 
 def refuse_taken(parts: Sequence[Json], films: Iterable[Saved[Any]], media: Media) -> None:
@@ -270,18 +289,25 @@ class TimeLine:
 
     def __init__(self, parts: Sequence[Mapping[str, Any]]) -> None:
         self.parts = {part["fingerprint"]: part for part in parts}
-        self._scale = {
-            p["fingerprint"]: (Fraction(p["base"][0], p["base"][1]), p["first_pts"], p["offset_us"])
-            for p in parts
+        self._scale: dict[str, tuple[int, int, int, int]] = {
+            p["fingerprint"]: (p["base"][0], p["base"][1], p["first_pts"], p["offset_us"]) for p in parts
         }
 
     def second(self, at: Mapping[str, Any]) -> Fraction:
         """Return the exact second of a frame time; a part that is not of this film stands at its own time."""
+        return Fraction(*self._ratio(at))
+
+    def seconds(self, at: Mapping[str, Any]) -> float:
+        """Return the second of a frame time, rounded once."""
+        over, under = self._ratio(at)
+        return over / under
+
+    def _ratio(self, at: Mapping[str, Any]) -> tuple[int, int]:
         found = self._scale.get(at["part"])
         if found is None:
-            return Fraction(at["pts"] * at["base"][0], at["base"][1])
-        base, first, offset = found
-        return Fraction(offset, US) + (at["pts"] - first) * base
+            return at["pts"] * at["base"][0], at["base"][1]
+        num, den, first, offset = found
+        return offset * den + (at["pts"] - first) * num * US, den * US
 
     def faults(self, at: Mapping[str, Any], where: str) -> Iterator[Problem]:
         """Yield what keeps a frame time from being one of this film."""
@@ -390,6 +416,13 @@ def part_of(film: Saved[Any], print_: str) -> Json:
         if part["fingerprint"] == print_:
             return dict(part)
     do = "read the film again"
-    raise StoreError(
-        Problem("part", print_[:40], f"a part of the film {film.value.title!r}", do)
-    )
+    raise StoreError(Problem("part", print_[:40], f"a part of the film {film.value.title!r}", do))
+
+
+def away(film: Saved[Any], part: Mapping[str, Any], media: Media) -> Problem:
+    """Return the problem of a part that cannot be opened: withdrawn, cut short, or not where it was."""
+    if withdrawn(film, media):
+        do = "ask again for leave and take the film in anew"
+        return Problem(part["name"], "withdrawn", "a film that may be opened", do)
+    do = "then open the film again; its marks are kept"
+    return Problem(part["name"], missing_words(part, media), "the film file", do)

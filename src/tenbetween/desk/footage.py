@@ -23,7 +23,7 @@ class Footage(Protocol):
         """Return the name of a file's content, wherever it lies."""
 
     def probe(self, path: Path) -> Json:
-        """Return a part as ``Film.parts`` keeps it, without camera and place on the time line; and ``warnings``."""
+        """Return a part as ``Film.parts`` keeps it, with ``warnings`` and the ``end_pts`` of its last frame."""
 
     def pts(self, path: Path) -> NDArray[Any]:
         """Return the time stamp of every frame, in order."""
@@ -31,11 +31,8 @@ class Footage(Protocol):
     def still(self, path: Path, pts: int, height: int) -> bytes:
         """Return one frame as JPEG, ``height`` dots high."""
 
-
-OF_A_PROBE = (
-    "first_pts", "last_pts", "base", "frames", "duration_s", "picture", "rotation", "codec", "variable_rate",
-    "sound", "needs_copy", "why_copy",
-)  # fmt: skip
+    def copy_bytes(self, path: Path) -> int:
+        """Return how much a copy for the browser takes at most."""
 
 
 class FilmFiles:
@@ -52,9 +49,8 @@ class FilmFiles:
         from tenbetween.film.probe import probe
 
         found = probe(path)
-        part = {name: getattr(found, name) for name in OF_A_PROBE}
-        part |= {"base": list(part["base"]), "picture": list(part["picture"])}
-        return {**part, "warnings": [str(one) for one in found.warnings]}
+        more = {"warnings": [str(one) for one in found.warnings], "end_pts": found.end_pts}
+        return {**found.part(self.fingerprint(path)), **more}
 
     def pts(self, path: Path) -> NDArray[Any]:
         """Return the time stamp of every frame."""
@@ -63,11 +59,16 @@ class FilmFiles:
 
     def still(self, path: Path, pts: int, height: int) -> bytes:
         """Return one frame as JPEG."""
-        import cv2
-        from tenbetween.film.frames_in import still
+        from tenbetween.film.frames_in import jpeg, still
 
-        done, coded = cv2.imencode(".jpg", still(path, pts, height), [cv2.IMWRITE_JPEG_QUALITY, 88])
-        return bytes(coded) if done else b""
+        return jpeg(still(path, pts, height))
+
+    def copy_bytes(self, path: Path) -> int:
+        """Return how much a copy for the browser takes at most."""
+        from tenbetween.film.browser_copy import space_needed
+        from tenbetween.film.probe import probe
+
+        return space_needed(probe(path))
 
 
 @lru_cache(maxsize=16)

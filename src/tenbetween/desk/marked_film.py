@@ -19,7 +19,7 @@ from tenbetween.desk.films import TimeLine
 from tenbetween.desk.kept import basis_of
 from tenbetween.desk.marks import NOT_SEEN, attributed, told
 from tenbetween.draw import words
-from tenbetween.errors import StoreError, TenbetweenError
+from tenbetween.errors import StoreError
 from tenbetween.situation import Situation, other_side
 from tenbetween.store.together import nothing_there
 from tenbetween.store.values import kind_of
@@ -46,6 +46,10 @@ class MarkedFilm:
         self.teams = DARK_FIRST if begins.get("a") == "dark" else WHITE_FIRST
         self._said: dict[tuple[Situation, tuple[str, str]], str] = {}
         self._lines: dict[Situation, str] = {}
+        self._pages: dict[str, tuple[str, Carried, Json]] = {}
+        self.in_force = edition_for(today)
+        self.spoken: dict[str, tuple[tuple[str, Carried], frozenset[str]]] = {}
+        """What is said at each mark, word by word, for searching; filled as it is asked for."""
         timed = sorted(((self.line.second(m.value.at.data()), m.id, m) for m in marks), key=lambda t: t[:2])
         self.seconds = [(second, id_) for second, id_, _ in timed]
         self.marks = [mark for _, _, mark in timed]
@@ -138,15 +142,21 @@ class MarkedFilm:
         return self._page(self.place(id))
 
     def _page(self, n: int) -> Json:
-        mark, one, value = self.marks[n], self.carried[n], self.marks[n].value
+        mark, one = self.marks[n], self.carried[n]
+        known = self._pages.get(mark.id)
+        if known is None or known[0] != mark.version or known[1] is not one:
+            known = self._pages[mark.id] = (mark.version, one, self._written(mark, one))
+        return {**known[2], "number": n + 1}
+
+    def _written(self, mark: Saved[Any], one: Carried) -> Json:
+        value = mark.value
         at, events = value.at.data(), value.events.data()
         return {
             "id": mark.id,
             "version": mark.version,
             "film": value.film,
-            "number": n + 1,
             "at": at,
-            "t": float(self.seconds[n][0]),
+            "t": self.line.seconds(at),
             "situation": value.situation.data(),
             "events": events,
             "times": {e: self._time(event) for e, event in events.items()},
@@ -161,8 +171,12 @@ class MarkedFilm:
             "line": self.situation_line(one),
             "needs": list(one.needs),
             "taken": list(one.taken),
-            "edition": edition_status(mark.basis, self.book.digest, self.meanings, self.today),
+            "edition": self.status(mark),
         }
+
+    def status(self, mark: Saved[Any]) -> str:
+        """Return whether a mark rests on the book as it is now: ``current`` or ``older``."""
+        return edition_status(mark.basis, self.book.digest, self.meanings, self.in_force)
 
     def sentence(self, one: Carried) -> str:
         """Return the answer in one sentence; empty while something is needed, ``not covered`` where it is not."""
@@ -191,14 +205,10 @@ class MarkedFilm:
         return {id_: one.meaning_digest for id_, one in self.book.provisions.items()}
 
     def _time(self, event: Any) -> float | None:
-        return None if event == NOT_SEEN else float(self.line.second(event))
+        return None if event == NOT_SEEN else self.line.seconds(event)
 
     def _duty(self, verdict: Json, one: Carried) -> Json:
-        try:
-            title = title_of(verdict["duty"], self.book)
-        except TenbetweenError:  # a provision of an older book
-            title = verdict["duty"]
-        return {**attributed(verdict, one), "title": title}
+        return {**attributed(verdict, one), "title": title_of(verdict["duty"], self.book)}
 
 
 def _base(film: Saved[Any], shelf: Shelf) -> Situation:
@@ -246,9 +256,9 @@ def crew_page(one: Carried, kept: Mapping[str, Any]) -> Json:
     }
 
 
-def edition_status(basis: Basis, digest: str, meanings: Mapping[str, str], today: str) -> str:
+def edition_status(basis: Basis, digest: str, meanings: Mapping[str, str], in_force: str) -> str:
     """Return ``current``, or ``older`` where the edition in force or the meaning of a provision is another now."""
-    if basis.edition != edition_for(today):
+    if basis.edition != in_force:
         return "older"
     if basis.book_digest == digest:
         return "current"

@@ -3,10 +3,12 @@
 Each key is one change in the journal, so undo is the store's own. What a mark shows of lead and trail is carried from
 the marks before it (``carry``) and never written down, so a correction with one key holds for all that follow.
 
-Whose a verdict is. A verdict for the referee, the umpire or the crew stays theirs, whatever is corrected later. A
-verdict for a role is given to the person who has it at that moment, and the role is kept with it: when it is corrected
-who is lead, here or at an earlier mark, the verdict moves to the person who then has the role, and the mark says from
-whom it moved. So a slip in who is lead is mended with one key, and a tick on a person is never taken from him.
+Whose a verdict is. A verdict for a role, or for the official whose duty it is, is given to the person who has it at
+that moment (to the crew as long as nothing says who that is), and the role is kept with it: when it is corrected who
+is lead, here or at an earlier mark, it moves to the person who then has the role, and the mark says from whom it
+moved. So a slip in who is lead is mended with one key.
+A verdict for the crew, for an official whose duty it is not, or on the trainer's own words is on just those people, and
+no correction takes it from them.
 """
 
 from __future__ import annotations
@@ -15,7 +17,13 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from tenbetween.desk.carry import CORRECTIONS, SITUATION_FIELDS, Carried, Then, Told
-from tenbetween.desk.duties import VERDICTS, needs_person, person_for, provision_of, title_of
+from tenbetween.desk.duties import (
+    VERDICTS,
+    duty_named,
+    provision_of,
+    said_by_role,
+    whose_now,
+)
 from tenbetween.desk.films import TimeLine
 from tenbetween.errors import Problem, StoreError, UsageError, one_of
 from tenbetween.formats.answer_json import WORDS as ANSWER_WORDS
@@ -54,9 +62,9 @@ def told(mark: Saved[Any]) -> Told:
 
 
 def began(
-    store: Store, film: str, line: TimeLine, at: Mapping[str, Any], basis: Json, event: str = ""
+    store: Store, film: str, line: TimeLine, at: Mapping[str, Any], basis: Json, event: str = "e0"
 ) -> Saved[Any]:
-    """Return a new mark at a frame; with ``event`` that frame is the event too.
+    """Return a new mark at a frame, which is its first event too; without ``event`` it is a frame alone.
 
     Raises:
         UsageError: a frame that is not of this film, or an event nobody knows.
@@ -161,17 +169,15 @@ def set_duty(
     """Return the mark with one verdict on one duty; an empty verdict takes it away.
 
     Raises:
-        UsageError: no such duty, person or verdict, or a role nobody is known to have.
+        UsageError: no such person or verdict, or no duty.
     """
-    title_of(duty, book)
+    duty = duty_named(duty)
     if verdict not in ("", *VERDICTS):
         raise UsageError(one_of("verdict", verdict, VERDICTS))
     if who not in WHO:
         raise UsageError(one_of("who", who, WHO))
-    person = person_for(who, duty, carried)
-    if person is None:
-        raise UsageError(needs_person(who, duty))
-    role = "" if who == person else who
+    person = whose_now(who, duty, carried)
+    role = said_by_role(who, duty, carried)
     new = {"duty": duty, "who": person, "role": role, "verdict": verdict, "note": note}
     behind = provision_of(duty, carried.ruling, book)
 
@@ -195,9 +201,13 @@ WHO = ("referee", "umpire", "crew", "lead", "trail", "caller", "administering", 
 def attributed(verdict: Mapping[str, Any], carried: Carried) -> Json:
     """Return a verdict with the person it belongs to now, and from whom it moved if it did."""
     role = verdict.get("role", "")
-    now = person_for(role, verdict["duty"], carried) if role else verdict["who"]
-    who = now or verdict["who"]
-    return {**verdict, "role": role, "who": who, "moved_from": "" if who == verdict["who"] else verdict["who"]}
+    who = whose_now(role, verdict["duty"], carried) if role else verdict["who"]
+    return {
+        **verdict,
+        "role": role,
+        "who": who,
+        "moved_from": "" if who == verdict["who"] else verdict["who"],
+    }
 
 
 # ---- what may be said ----
@@ -241,7 +251,9 @@ def _flip(value: Any, carried: Carried, said: Json) -> list[Problem]:
     name = "lead_side" if value == "side" else str(value)
     turned = other_value(carried.before, name)
     if turned is None:
-        return [Problem("flip", f"{value}, which nothing says yet", "what is carried", f"say the {value} first")]
+        return [
+            Problem("flip", f"{value}, which nothing says yet", "what is carried", f"say the {value} first")
+        ]
     # Flipped back to what is carried anyway: nothing need be said any more.
     said[name] = None if turned == getattr(carried.expected, name) and name == "ball" else turned
     return []
@@ -266,7 +278,9 @@ def _plain(name: str, value: Any, plain: Json) -> list[Problem]:
     elif name == "tags" and isinstance(value, list | tuple) and all(isinstance(one, str) for one in value):
         plain[name] = list(dict.fromkeys(" ".join(one.split()) for one in value if one.strip()))
     else:
-        return [Problem(name, repr(value)[:40], "text" if name == "note" else "a list of words", "send it so")]
+        return [
+            Problem(name, repr(value)[:40], "text" if name == "note" else "a list of words", "send it so")
+        ]
     return []
 
 

@@ -24,11 +24,13 @@ if TYPE_CHECKING:
 Json = dict[str, Any]
 
 WORK: dict[str, str] = {
-    "demo_film": "demo_film:job",
+    "listen": "film_work:listen",
+    "browser_copy": "film_work:browser_copy",
+    "follow": "film_work:follow",
+    "export": "film_work:export",
+    "demo_film": "film_work:demo_film",
 }
-"""Each kind of work: the module of this room and the function in it, ``f(place, args, told, cancelled)`` or,
-when it needs nothing of the workbench, ``f(args, told, cancelled)`` in ``PLACELESS``."""
-PLACELESS = frozenset({"demo_film"})
+"""Each kind of work: the module of this room and the function in it, ``f(place, args, told, cancelled)``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,9 +51,7 @@ def functions(place: WorkPlace) -> Functions:
 def _do(kind: str, place: WorkPlace, args: Json, told: Told, cancelled: Cancelled) -> Json:
     module, _, name = WORK[kind].partition(":")
     function = getattr(import_module(f"tenbetween.desk.{module}"), name)
-    result: Json = (
-        function(args, told, cancelled) if kind in PLACELESS else function(place, args, told, cancelled)
-    )
+    result: Json = function(place, args, told, cancelled)
     return result
 
 

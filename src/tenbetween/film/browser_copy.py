@@ -15,19 +15,19 @@ from typing import Any
 
 import numpy as np
 
-from tenbetween.film.clip_out import even, mp4_out, picture_stream, sound_stream
+from tenbetween.film.clip_out import even, mp4_out, picture_stream
+from tenbetween.film.cut import SamePictures
 from tenbetween.film.frame_index import FrameIndex, Progress, index
 from tenbetween.film.frames_in import Shape, decoded_all, shape_of
 from tenbetween.film.opened import opened, picture_of, refused
 from tenbetween.film.probe import EVEN, Probe, probe
+from tenbetween.film.sound_along import SoundAlong
 from tenbetween.film.write import Cancel, StoppedError, film_parts
 
 HEIGHT = 720
 MOST_BITS = 4_000_000
 """Bits a second at 1280 x 720 and 30 pictures a second, at most."""
 SOUND_BITS = 160_000
-AS_IT_IS = frozenset({"aac", "mp3"})
-"""Sound that goes into an mp4 without being written again."""
 LOST_S = 2.0
 """A film that ends so much earlier than it should was pulled away, or is damaged there."""
 
@@ -120,28 +120,21 @@ def _same_pictures(path: Path, box: Any, times: FrameIndex, watch: _Watch) -> in
     wanted = set(times.pts.tolist())
     with opened(path) as given:
         stream = picture_of(given, path)
-        copy = box.add_stream_from_template(stream)
-        sound = _Sound(given, box, shift)
+        same = SamePictures(box, stream)
+        same.coming(times, 0, -shift)
+        sound = SoundAlong(given, box, shift)
         for packet in given.demux([one for one in (stream, sound.given) if one is not None]):
-            if packet.dts is None or packet.size == 0:
+            if packet.pts is None or packet.size == 0:
                 continue
             if packet.stream_index != stream.index:
                 sound.put(packet)
             elif packet.pts in wanted:
-                _later(packet, -shift)
-                packet.stream = copy
-                box.mux(packet)
+                same.put(packet, -shift)
                 watch.one()
         sound.close()
     if watch.done != len(times):
         raise _pulled_away(path)
     return 0
-
-
-def _later(packet: Any, by: Fraction) -> None:
-    ticks = round(by / packet.time_base)
-    packet.pts = None if packet.pts is None else packet.pts + ticks
-    packet.dts = None if packet.dts is None else packet.dts + ticks
 
 
 # -- new pictures ----------
@@ -157,7 +150,7 @@ def _new_pictures(
     with opened(path) as given:
         stream = picture_of(given, path)
         stream.thread_type = "AUTO"
-        sound = _Sound(given, box, first * times.base)
+        sound = SoundAlong(given, box, first * times.base)
         for pts, frame, again in _each_frame(path, given, stream, sound, times):
             held += again
             picture = _upright(frame, shape_of(frame, stream.sample_aspect_ratio), size)
@@ -172,7 +165,7 @@ def _new_pictures(
 
 
 def _each_frame(
-    path: Path, given: Any, stream: Any, sound: _Sound, times: FrameIndex
+    path: Path, given: Any, stream: Any, sound: SoundAlong, times: FrameIndex
 ) -> Iterator[tuple[int, Any, bool]]:
     """Yield every frame of the index; one that cannot be decoded is the one before it once more."""
     wanted, at = times.pts.tolist(), 0
@@ -222,59 +215,3 @@ def _pulled_away(path: Path) -> Exception:
         "plug the disk in again and start once more; if it stays so, copy the film again from the camera",
         "the whole film",
     )
-
-
-# -- the sound ----------
-
-
-class _Sound:
-    """The sound of a film on its way into the copy: as it is, or as AAC; earlier by as much as the pictures."""
-
-    def __init__(self, given: Any, box: Any, shift: Fraction) -> None:
-        self.given = next((one for one in given.streams.audio if one.codec_context), None)
-        self._box, self._shift, self._last = box, shift, -1
-        self._as_it_is = self.given is not None and self.given.codec_context.name in AS_IT_IS
-        self._made: Any = None
-        if self._as_it_is:
-            self._made = box.add_stream_from_template(self.given)
-        elif self.given is not None:
-            self._made = sound_stream(box)
-            self._turn = film_parts().AudioResampler(format="fltp", layout="stereo", rate=48_000)
-            self._next = 0
-
-    def put(self, packet: Any) -> None:
-        """Take one packet of sound."""
-        if self._as_it_is:
-            _later(packet, -self._shift)
-            # What sounds before the first frame is left out, and what does not go forward in time.
-            if packet.pts is not None and packet.pts >= 0 and packet.dts > self._last:
-                self._last = packet.dts
-                packet.stream = self._made
-                self._box.mux(packet)
-            return
-        av = film_parts()
-        try:
-            frames = packet.decode()
-        except av.error.FFmpegError:
-            return
-        for frame in frames:
-            self._write(frame)
-
-    def close(self) -> None:
-        """Write what is still under way."""
-        if self._made is not None and not self._as_it_is:
-            self._box.mux(self._made.encode())
-
-    def _write(self, frame: Any) -> None:
-        if frame.pts is None:
-            return
-        begins = round((frame.pts * frame.time_base - self._shift) * 48_000)
-        for turned in self._turn.resample(frame):
-            # Its own time counts, but never backwards; a gap stays a gap.
-            at = begins if abs(begins - self._next) > 2400 else self._next
-            if at < self._next:
-                continue
-            turned.pts, turned.time_base = at, Fraction(1, 48_000)
-            self._next = at + turned.samples
-            begins = self._next
-            self._box.mux(self._made.encode(turned))

@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tenbetween.film.signatures import Cleaner
 from tenbetween.film.whole import whole
 from tenbetween.film.write import film_parts
 
@@ -24,8 +25,6 @@ BARE = {"fflags": "+bitexact"}
 FIRST = {"fflags": "+bitexact", "movflags": "+faststart"}
 """What a player needs stands first."""
 SOUND_RATE = 48_000
-SIGNED = {"h264": "filter_units=remove_types=6", "hevc": "filter_units=remove_types=39|40"}
-"""Leaves out of the pictures what encoders and cameras write between them: names, versions, times, places."""
 Caption = tuple[float, float, str]
 """From when to when, in seconds of the clip, and the words."""
 
@@ -43,12 +42,6 @@ def mp4_out(out: Path, needs: int = 0, options: dict[str, str] | None = None) ->
         av.open(str(part), "w", format="mp4", options=dict(options or BARE)) as box,
     ):
         yield box
-
-
-def unsigned(codec: str) -> Any:
-    """Return what takes the signatures of encoders and cameras out of packets of a codec, or nothing for others."""
-    av = film_parts()
-    return av.bitstream.BitStreamFilterContext(SIGNED[codec], codec) if codec in SIGNED else None
 
 
 def picture_stream(
@@ -83,11 +76,11 @@ class ClipOut:
     def __init__(
         self, box: Any, size: tuple[int, int], base: Fraction, *, sound: bool, captions: bool, crf: int
     ) -> None:
-        self._box, self._base, self._size = box, base, size
+        self._box, self.base, self.hears = box, base, sound
         self._stream = picture_stream(box, size, base, crf=crf)
         self._sound = sound_stream(box) if sound else None
         self._captions = _caption_stream(box) if captions else None
-        self._clean = unsigned("h264")
+        self._clean = Cleaner("h264", None)
         self._samples = 0
         self.frames = 0
 
@@ -98,7 +91,7 @@ class ClipOut:
         made = frame.reformat(format="yuv420p", dst_colorspace="ITU709", dst_color_range="MPEG")
         if not self.frames:
             _same_colours(self._stream.codec_context)
-        made.pts, made.time_base = ticks, self._base
+        made.pts, made.time_base = ticks, self.base
         self._put(self._stream.encode(made))
         self.frames += 1
 
@@ -115,8 +108,6 @@ class ClipOut:
     def close(self, captions: Sequence[Caption] = ()) -> None:
         """Write what is still under way, and the captions."""
         self._put(self._stream.encode())
-        for packet in self._clean.filter(None):
-            self._mux(packet)
         if self._sound is not None:
             self._box.mux(self._sound.encode())
         if self._captions is not None:
@@ -126,12 +117,9 @@ class ClipOut:
 
     def _put(self, packets: Any) -> None:
         for packet in packets:
-            for clean in self._clean.filter(packet):
-                self._mux(clean)
-
-    def _mux(self, packet: Any) -> None:
-        packet.stream = self._stream
-        self._box.mux(packet)
+            clean = self._clean.packet(packet)
+            clean.stream = self._stream
+            self._box.mux(clean)
 
 
 @contextmanager

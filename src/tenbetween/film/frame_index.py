@@ -69,6 +69,11 @@ class FrameIndex:
         return int(keys[-1] if len(keys) else self.pts[0])
 
     @property
+    def step(self) -> int:
+        """How many ticks a frame usually lasts."""
+        return max(1, int(np.median(np.diff(self.pts)))) if len(self.pts) > 1 else 1
+
+    @property
     def steady(self) -> bool:
         """Whether every frame lasts equally long, but for the rounding of its time to whole ticks."""
         steps = np.diff(self.pts)

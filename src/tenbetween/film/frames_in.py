@@ -50,9 +50,15 @@ def shape_of(frame: Any, pixel: Fraction | None) -> Shape:
     return Shape((high, wide) if turns % 2 else (wide, high), turns)
 
 
-def as_seen(frame: Any, shape: Shape, height: int | None = None, *, grey: bool = False) -> Dots:
-    """Return a decoded frame as height, width and red-green-blue (or one grey), upright, in its true shape."""
-    wide, high = shape.at_height(height)
+def as_seen(
+    frame: Any, shape: Shape, height: int | None = None, *, grey: bool = False,
+    size: tuple[int, int] | None = None,
+) -> Dots:  # fmt: skip
+    """Return a decoded frame as height, width and red-green-blue (or one grey), upright, in its true shape.
+
+    ``size`` (width and height) is for whoever needs exactly so many dots.
+    """
+    wide, high = size or shape.at_height(height)
     if shape.turns % 2:
         wide, high = high, wide
     smaller = high < frame.height
@@ -183,7 +189,7 @@ def decoded_all(
             continue
         try:
             made = packet.decode()
-        except (av.error.InvalidDataError, av.error.ValueError, av.error.EOFError):
+        except av.error.FFmpegError:
             bad += 1
             if bad > MOST_BAD:
                 raise refused(

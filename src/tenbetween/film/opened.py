@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from tenbetween.errors import FormatError, Problem
+from tenbetween.film.whole import FULL
 from tenbetween.film.write import film_parts
 
 KINDS = ("mov", "mp4", "matroska", "webm", "mpegts")
@@ -67,8 +68,12 @@ def telling(path: Path) -> Iterator[None]:
     except FileNotFoundError:
         raise gone(path) from None
     except OSError as error:
+        if error.errno in FULL or str(error.filename).endswith(".part"):
+            raise  # of the file that is written, not of the film
         raise _broken(path, error) from None
     except (av.error.FFmpegError, UnicodeError, OverflowError, MemoryError) as error:
+        if str(getattr(error, "filename", "")).endswith(".part"):
+            raise
         raise _broken(path, error) from None
 
 

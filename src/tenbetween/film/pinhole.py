@@ -18,6 +18,11 @@ LEAST_FALL = 1e-4
 """A ray that falls less than this is taken to fall so much: far away, but somewhere."""
 
 
+def lens(numbers: Floats) -> Floats:
+    """Return the lengths of the lenses (k, 1) in dots; a search that runs away stays among lenses there can be."""
+    return np.exp(np.clip(numbers[:, 6:7], 2.0, 14.0))
+
+
 def turns(numbers: Floats) -> Floats:
     """Return the turns (k, 3, 3) from the court's axes to each camera's right, down and forward."""
     pan, tilt, roll = numbers[:, 3], numbers[:, 4], numbers[:, 5]
@@ -35,12 +40,12 @@ def dots(numbers: Floats, places: Floats, middle: Floats) -> Floats:
     seen = np.einsum("kij,knj->kni", turns(numbers), away)
     flat = seen[..., :2] / np.maximum(seen[..., 2:], NEAREST)
     bent = flat * (1 + numbers[:, None, 7:] * (flat**2).sum(-1, keepdims=True))
-    return np.asarray(np.exp(numbers[:, None, 6:7]) * bent + middle)
+    return np.asarray(lens(numbers)[:, None] * bent + middle)
 
 
 def flattened(numbers: Floats, clicked: Floats, middle: Floats) -> Floats:
     """Return clicked dots (n, 2) as directions without the lens's bend (k, n, 2), in units of the lens's length."""
-    bent = (clicked[None] - middle) / np.exp(numbers[:, None, 6:7])
+    bent = (clicked[None] - middle) / lens(numbers)[:, None]
     flat = bent
     for _ in range(8):
         flat = bent / (1 + numbers[:, None, 7:] * (flat**2).sum(-1, keepdims=True))
@@ -68,7 +73,7 @@ def off_lines(numbers: Floats, ends: Floats, clicked: Floats, middle: Floats) ->
     flat = flattened(numbers, clicked, middle)
     apart = (image[..., :2] * flat).sum(-1) + image[..., 2]
     slope = np.maximum(np.linalg.norm(image[..., :2], axis=-1), 1e-12)
-    return np.asarray(np.exp(numbers[:, 6:7]) * apart / slope)
+    return np.asarray(lens(numbers) * apart / slope)
 
 
 def off_curves(numbers: Floats, rounds: Floats, clicked: Floats, middle: Floats) -> Floats:
@@ -89,7 +94,7 @@ def off_curves(numbers: Floats, rounds: Floats, clicked: Floats, middle: Floats)
         moved = by[..., :2] * reach[..., None] + rays[..., :2] * (reach / fall * by[..., 2])[..., None]
         slopes.append((out * moved).sum(-1) / far)
     steep = np.maximum(np.hypot(*slopes), 1e-9)
-    return np.asarray(np.exp(numbers[:, 6:7]) * (far - rounds[None, :, 2]) / steep)
+    return np.asarray(lens(numbers) * (far - rounds[None, :, 2]) / steep)
 
 
 def around(numbers: Floats) -> Floats:

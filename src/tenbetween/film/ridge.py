@@ -38,6 +38,8 @@ class Aimed:
     """(n, 2), of length one, in the picture."""
     wide: Floats
     """Width of the paint across the line, dots."""
+    line: NDArray[np.intp]
+    """Of which line each is; the dots of one line follow one another."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,7 +70,7 @@ def aim(camera: Camera, paint: Paint, *, margin: float = 6.0, most: int = 500) -
     way /= np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-9)[:, None]
     across = np.column_stack([-way[:, 1], way[:, 0]])
     thick = 2 * np.abs(((beside[which] - at[which]) * across).sum(axis=1))
-    return Aimed(which, at[which], across, thick)
+    return Aimed(which, at[which], across, thick, paint.line[which])
 
 
 def look(grey: Grey, aimed: Aimed, reach: float, light: Floats | None = None) -> Found:
@@ -119,15 +121,31 @@ def _balanced(
         left[mine], right[mine], inner[mine], half[mine] = _sides(band, off[mine])
     sides = (left + right) / 2
     excess = inner - 2 * half * sides
-    step = right - left
-    lean = np.abs(step) / np.maximum(np.abs(signed) + 0.5 * np.abs(step), 1.0)
+    step = _along(right - left, aimed.line, trust > 0)
+    lean = np.abs(step) / np.maximum(_along(np.abs(signed), aimed.line, trust > 0) + 0.5 * np.abs(step), 1.0)
     shade = _paint_shade(sides + excess / np.maximum(aimed.wide, 0.3), aimed.wide, lean, trust, signed)
     leaning = (lean > 0.35) & (trust > 0)
+    expected = aimed.wide * (np.where(signed > 0, shade[0], shade[1]) - sides)
     with np.errstate(divide="ignore", invalid="ignore"):
-        moved = (aimed.wide * (np.where(signed > 0, shade[0], shade[1]) - sides) - excess) / step
+        moved = (expected - excess) / step
     usable = leaning & np.isfinite(moved) & (np.abs(moved) < 2.0)
     off = np.where(usable, off + np.nan_to_num(moved), off)
-    return off, np.where(leaning, trust * np.where(usable, 0.5, 0.1), trust)
+    # A far strip of bare floor beside painted floor is a ridge too, but no line: it holds too much light.
+    line = np.abs(_along(excess, aimed.line, trust > 0) - expected) < 20.0 + 0.8 * np.abs(expected)
+    trust = trust * np.where(np.isfinite(expected), np.where(line, 1.0, 0.1), 0.3)
+    return off, np.where(leaning, trust * np.where(usable, 0.5, 0.2), trust)
+
+
+def _along(values: Floats, line: NDArray[np.intp], told: NDArray[np.bool_], reach: int = 5) -> Floats:
+    """Return each value averaged with its told neighbours on the same line."""
+    kept, weight = np.where(told, values, 0.0), told.astype(float)
+    summed, counted = kept.copy(), weight.copy()
+    for step in range(1, reach + 1):
+        same = line[step:] == line[:-step]
+        for total, one in ((summed, kept), (counted, weight)):
+            total[step:] += np.where(same, one[:-step], 0.0)
+            total[:-step] += np.where(same, one[step:], 0.0)
+    return np.asarray(summed / np.maximum(counted, 1.0))
 
 
 def _paint_shade(
@@ -236,7 +254,7 @@ def polarity(found: Found, lines: NDArray[np.intp], names: int, known: Floats | 
 
     ``lines`` tells of which line each dot is; all lines together break a tie, for most are of one colour.
     """
-    sure = found.trust >= 1.0
+    sure = found.trust >= 0.5
     vote = np.clip(found.strength / 12.0, -1, 1) * sure
     each = np.bincount(lines, vote, names)
     total = np.tanh(each.sum() / 10.0)

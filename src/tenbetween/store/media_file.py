@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import shutil
 import tomllib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -20,7 +21,9 @@ from tenbetween.errors import Problem, StoreError
 from tenbetween.store.faults import directions
 
 NAME = "media.toml"
-HEAD = "# Where the film of this workbench lies: one [[film]] for each file, one [[folder]] for each folder.\n"
+HEAD = (
+    "# Where the film of this workbench lies: one [[film]] for each file, one [[folder]] for each folder.\n"
+)
 ENDINGS = frozenset((".mp4", ".m4v", ".mov", ".mkv", ".ts", ".mts", ".m2ts", ".webm", ".avi"))
 """Endings of the files a folder page lists."""
 ID_SIGNS = 16
@@ -159,3 +162,11 @@ def size_of(path: Path) -> int | None:
         return path.stat().st_size if path.is_file() else None
     except OSError:
         return None
+
+
+def free_bytes(folder: Path) -> int:
+    """Return how much room is left on the disk of a folder, in bytes; 0 where nobody knows."""
+    try:
+        return shutil.disk_usage(folder).free
+    except OSError:
+        return 0

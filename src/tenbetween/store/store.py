@@ -24,7 +24,7 @@ from tenbetween.store.job_rows import JobRows, faults_in, job
 from tenbetween.store.journal import Entry, Saved, State, id_faults, replay, saved_in
 from tenbetween.store.layer_files import LayerFile, LayerFiles
 from tenbetween.store.tables import TABLES, entry_of, journal, saved_of
-from tenbetween.store.together import Together, find_rows, nothing_there
+from tenbetween.store.together import Together, count_rows, find_rows, nothing_there
 from tenbetween.store.values import KINDS, V, kind_of, read_name
 
 PAGE = 100
@@ -173,6 +173,16 @@ class Store:
             after = _checked_text(after, "after")
         with self._database.reading() as connection:
             return tuple(find_rows(connection, which, filters, after, limit))
+
+    def count(self, kind: str | type[Any], by: str, **filters: Any) -> dict[str, int]:
+        """Return how many things of a kind there are for each value of a text field, of those that fit the filters.
+
+        Raises:
+            StoreError: a name that is no field, or a value of a wrong type.
+        """
+        which = kind_of(kind)
+        with self._database.reading() as connection:
+            return count_rows(connection, which, by, filters)
 
     def resting_on(self, provision: str) -> tuple[Saved[Any], ...]:
         """Return everything saved that rests on a provision, or is advice about it."""

@@ -61,32 +61,9 @@ def clock_of(films: FilmRoom, film: Json, mark: Json) -> Json:
         "next": next_event(mark),
         "next_label": dict(EVENTS).get(next_event(mark), ""),
         "strokes": [line_time(film["parts"], at) for at in mark.get("strokes") or ()],
-        "measures": measures_of(films, mark),
+        "measures": mark.get("measures") or (),
         "frame_s": frame_length(film, mark["at"]["part"]),
     }
-
-
-MEASURES = (
-    ("restart", "Whistle to disposal"),
-    ("count", "Disposal to release"),
-    ("chop", "Touch to chop"),
-)
-STROKES = (("first", "Disposal to first stroke"), ("took", "First to last stroke"), ("drift", "Strokes off true seconds"))
-
-
-def measures_of(films: FilmRoom, mark: Json) -> list[Json]:
-    """Return the times of one mark in words; what nobody looked for yet is left out."""
-    found = films.measure_mark(mark["id"])
-    strokes = found.get("strokes") or {}
-    times = [(label, found.get(name)) for name, label in MEASURES]
-    times += [(label, strokes.get(name)) for name, label in STROKES]
-    return [_time(label, value) for label, value in times if value is not None]
-
-
-def _time(label: str, value: Any) -> Json:
-    if isinstance(value, str):
-        return {"what": label, "seconds": None, "plus_minus": None, "note": value}
-    return {"what": label, "note": "", **value}
 
 
 def frame_length(film: Json, fingerprint: str) -> float:
@@ -170,11 +147,5 @@ def list_of(film: Json, marks: Sequence[Mapping[str, Any]], current: str) -> str
 
 
 def measured(found: Json) -> Json:
-    """Return the medians of a film by kind, ready for the table: kind, what, median, count."""
-    rows = [
-        {"kind": one["kind"], "what": label, **one[name]}
-        for name, label in MEASURES
-        for one in found.get("medians") or ()
-        if one[name]["count"] or one[name]["not_seen"]
-    ]
-    return {"medians": rows, "note": found.get("note", "")}
+    """Return the medians of a film by kind, ready for the table."""
+    return {"medians": list(found.get("medians") or ()), "note": found.get("note", "")}

@@ -133,7 +133,7 @@ def part_words(one: Mapping[str, Any]) -> Json:
         "why_copy": "",
         **one,
         "length": length_words(duration),
-        "picture_words": f"{picture[0]} × {picture[1]}" if len(picture) == 2 else "",  # noqa: RUF001
+        "picture_words": f"{picture[0]} × {picture[1]}" if len(picture) == 2 else "",
         "rate_words": f"about {rate} frames a second, not even"
         if one.get("variable_rate")
         else f"{rate} frames a second",

@@ -6,7 +6,6 @@ They read without scripts; playing frame by frame and marking need them. No page
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import zip_longest
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -50,7 +49,7 @@ async def films_page(request: Request) -> Response:
     shown = {
         "films": [film_row(one) for one in await run_in_threadpool(films.films)],
         "folders": [_folder(one) for one in folders],
-        "jobs": [job_row(one) for one in await run_in_threadpool(films.work)],
+        "jobs": [job_row(one) for one in await run_in_threadpool(films.jobs)],
         "said": request.query_params.get("said", ""),
     }
     return page(request, "films.html", problems=problems, **shown)
@@ -63,20 +62,20 @@ def _folder(folder: Json) -> Json:
 
 async def jobs_part(request: Request) -> Response:
     """Return the work under way as a part of the page, and whether any of it still goes on."""
-    jobs = [job_row(one) for one in await run_in_threadpool(films_of(request).work)]
+    jobs = [job_row(one) for one in await run_in_threadpool(films_of(request).jobs)]
     going = any(one["state"] in ("waiting", "running") for one in jobs)
     return JSONResponse({"part": part("parts/film-jobs.html", jobs=jobs), "going": going, "any": bool(jobs)})
 
 
 async def job_cancel(request: Request) -> Response:
     """Stop a piece of work; what it made so far is thrown away."""
-    await run_in_threadpool(films_of(request).cancel_work, request.path_params["job"])
+    await run_in_threadpool(films_of(request).cancel_job, request.path_params["job"])
     return back_to("/films", "Stopped.")
 
 
 async def job_again(request: Request) -> Response:
     """Begin a piece of work again that failed or was stopped."""
-    await run_in_threadpool(films_of(request).work_again, request.path_params["job"])
+    await run_in_threadpool(films_of(request).try_again, request.path_params["job"])
     return back_to("/films", "It is taken up again.")
 
 
@@ -137,15 +136,10 @@ def _missing(filled: Mapping[str, str], chosen: Sequence[str]) -> list[Problem]:
 def _add(films: FilmRoom, filled: Mapping[str, str], chosen: Sequence[str], cameras: Sequence[str]) -> Json:
     permission = {name: filled.get(name, "").strip() for name in ("by", "on", "until", "scope")}
     fields: dict[str, Any] = {name: filled.get(name, "").strip() for name in ("date", "level")}
-    by_camera: dict[str, list[str]] = {}
-    for one, camera in zip_longest(chosen, cameras, fillvalue=MAIN):
-        by_camera.setdefault(camera or MAIN, []).append(one)
-    first = by_camera.pop(MAIN, None) or by_camera.pop(next(iter(by_camera)))
+    if any(one != MAIN for one in cameras):
+        fields["cameras"] = list(cameras)
     allowed = {**permission, "minors": filled.get("minors") == "yes"}
-    film = films.add(first, filled["title"].strip(), allowed, recognise=_recognise(filled), **fields)
-    for camera, files in by_camera.items():
-        films.add_camera(film["id"], files, camera)
-    return film
+    return films.add(chosen, filled["title"].strip(), allowed, recognise=_recognise(filled), **fields)
 
 
 async def add_camera(request: Request) -> Response:
@@ -191,7 +185,7 @@ def _film(request: Request, problems: list[Json]) -> Response:
         "current": current,
         "card": _card(films, film, current) if current else None,
         "proposals": proposals,
-        "listening": listening_words(films.work(), film),
+        "listening": listening_words(films.jobs(), film),
         "measured": measured(films.measure(id)),
         "signs_of_film": film_signs(film),
         "court": _court(request),

@@ -5,21 +5,16 @@
 // is sought by its middle, and the painted frame is the last one that begins at or before what the callback says.
 
 /** @typedef {{ part: string, pts: number, base: [number, number] }} FrameTime */
-/** @typedef {{ fingerprint: string, name: string, camera: string, offset_us: number, base: [number, number], frames: number, duration_s: number, missing?: boolean }} Part */
+/** @typedef {{ fingerprint: string, name: string, camera: string, offset_us: number, first_pts: number, base: [number, number], frames: number, duration_s: number, missing?: boolean }} Part */
 /** @typedef {{ at: FrameTime, index: number, seconds: number, time: number, part: Part }} Shown `seconds` in its part, `time` on the game's line */
 
 /** A frame begins at most this much after what the callback names, in seconds. */
 const SLACK = 1e-4;
-/** How long a picture may take after a seek before the frame is believed unseen, in ms. */
-const PATIENCE = 4000;
-const BRIEF = 250;
+/** How long a seek may take, and a picture after it, in ms. */
+const [PATIENCE, BRIEF] = [4000, 400];
 export const FASTEST = 3;
 
-/**
- * @param {Float64Array} times when each frame begins, rising
- * @param {number} seconds
- * @returns {number} the last frame that begins at or before it, 0 before the first
- */
+/** @param {Float64Array} times rising @param {number} seconds @returns {number} the last frame that begins at or before it */
 export function frameAt(times, seconds) {
   let low = 0;
   let high = times.length - 1;
@@ -42,6 +37,11 @@ export function secondsOf(at) {
   return (at.pts * at.base[0]) / at.base[1];
 }
 
+/** @param {Part} part @param {number} pts @returns {number} seconds since the first frame of the part */
+function gone(part, pts) {
+  return ((pts - part.first_pts) * part.base[0]) / part.base[1];
+}
+
 /** Tells `frame` (a Shown) for each painted frame, `state` at play, pause and speed, `trouble` (words). */
 export class FilmPlayer extends EventTarget {
   /** @param {HTMLVideoElement} video */
@@ -53,17 +53,18 @@ export class FilmPlayer extends EventTarget {
     /** @type {Map<string, Float64Array>} */
     this.known = new Map();
     this.times = /** @type {Float64Array} */ (new Float64Array());
-    /** @type {Part | null} */
-    this.part = null;
+    this.part = /** @type {Part | null} */ (null);
     this.camera = "main";
     this.index = 0;
     /** What the file that is played adds to the times of record (a copy may begin at nought). */
     this.shift = 0;
     this.rate = 1;
-    /** @type {number | null} */
-    this.wanted = null;
-    /** @type {Promise<void> | null} */
-    this.under = null;
+    /** The frame on screen is the one that is named, and stands. */
+    this.sure = false;
+    this.wanted = /** @type {number | null} */ (null);
+    /** Where a jump under way leads. */
+    this.aim = /** @type {number | null} */ (null);
+    this.under = /** @type {Promise<void> | null} */ (null);
     video.addEventListener("play", () => this.tell("state"));
     video.addEventListener("pause", () => this.tell("state"));
     video.addEventListener("ended", () => this.goOn());
@@ -76,15 +77,11 @@ export class FilmPlayer extends EventTarget {
     this.dispatchEvent(new CustomEvent(name, { detail }));
   }
 
-  /**
-   * Take up the parts of a film and show the first frame of the first that is there.
-   * @param {Part[]} parts
-   * @param {string} [camera]
-   */
+  /** Take up the parts of a film and show the first frame of the first that is there. @param {Part[]} parts @param {string} [camera] */
   async load(parts, camera) {
     this.parts = [...parts].sort((a, b) => a.offset_us - b.offset_us);
     this.camera = camera ?? this.parts[0]?.camera ?? "main";
-    const first = this.own().find((part) => !part.missing) ?? this.parts.find((part) => !part.missing);
+    const first = [...this.own(), ...this.parts].find((part) => !part.missing);
     if (!first) return this.tell("trouble", "No file of this film is here.");
     this.camera = first.camera;
     await this.open(first);
@@ -96,7 +93,6 @@ export class FilmPlayer extends EventTarget {
     return this.parts.filter((part) => part.camera === this.camera);
   }
 
-  /** @returns {string[]} */
   get cameras() {
     return [...new Set(this.parts.map((part) => part.camera))];
   }
@@ -119,21 +115,15 @@ export class FilmPlayer extends EventTarget {
   describe(index) {
     const part = /** @type {Part} */ (this.part);
     const seconds = this.times[index];
-    const pts = Math.round((seconds * part.base[1]) / part.base[0]);
-    return { at: { part: part.fingerprint, pts, base: part.base }, index, seconds, time: this.lineOf(part, seconds, this.times), part };
-  }
-
-  /** @param {Part} part @param {number} seconds @param {Float64Array | undefined} times @returns {number} seconds on the game's line */
-  lineOf(part, seconds, times) {
-    const first = /** @type {any} */ (part).first_pts;
-    const begins = times?.length ? times[0] : Number.isFinite(first) ? (first * part.base[0]) / part.base[1] : 0;
-    return part.offset_us / 1e6 + seconds - begins;
+    // A copy begins at nought: the time of record is reckoned from the first frame.
+    const pts = part.first_pts + Math.round(((seconds - this.times[0]) * part.base[1]) / part.base[0]);
+    return { at: { part: part.fingerprint, pts, base: part.base }, index, seconds, time: part.offset_us / 1e6 + gone(part, pts), part };
   }
 
   /** @param {FrameTime} at @returns {number | null} seconds on the game's line; null for a part that is not of this film */
   timeOf(at) {
     const part = this.parts.find((one) => one.fingerprint === at.part);
-    return part ? this.lineOf(part, secondsOf(at), this.known.get(at.part)) : null;
+    return part ? part.offset_us / 1e6 + gone(part, at.pts) : null;
   }
 
   /** @param {Part} part make it the one on screen; its frames are fetched once */
@@ -150,6 +140,7 @@ export class FilmPlayer extends EventTarget {
     this.part = part;
     this.times = times;
     this.index = 0;
+    this.sure = false;
     const first = this.painted();
     this.video.src = `/media/${part.fingerprint}`;
     this.video.load();
@@ -157,20 +148,34 @@ export class FilmPlayer extends EventTarget {
     this.shift = seen === null || Math.abs(seen - times[0]) < 5e-4 ? 0 : seen - times[0];
   }
 
-  /** @param {number} asked @returns {Promise<number>} the frame that was painted; a picture from before the seek does not count */
-  async landed(asked) {
-    for (let last = false; ; ) {
-      const told = await this.painted(last ? BRIEF : PATIENCE);
-      const found = told === null ? asked : frameAt(this.times, told - this.shift + SLACK);
-      if (found === asked || last) return found;
-      last = !this.video.seeking;
-    }
+  /** Seek a frame by its middle. A picture from before the seek does not count, though its callback may come after; a
+   * seek to the frame on screen may bring none. @param {number} asked @returns {Promise<number>} what was painted */
+  landed(asked) {
+    const { video } = this;
+    const since = performance.now();
+    return new Promise((done) => {
+      let found = asked;
+      let over = false;
+      const end = () => ((over = true), clearTimeout(late), video.removeEventListener("seeked", sought), done(found));
+      const sought = () => (clearTimeout(late), (late = setTimeout(end, BRIEF)));
+      let late = setTimeout(end, PATIENCE);
+      /** @param {number} _ @param {VideoFrameCallbackMetadata} told */
+      const look = (_, told) => {
+        if (over) return;
+        if (told.presentationTime >= since) found = frameAt(this.times, told.mediaTime - this.shift + SLACK);
+        if (told.presentationTime >= since && found === asked) return end();
+        video.requestVideoFrameCallback(look);
+      };
+      video.addEventListener("seeked", sought);
+      video.requestVideoFrameCallback(look);
+      video.currentTime = middleOf(this.times, asked) + this.shift;
+    });
   }
 
-  /** @param {number} [patience] in ms @returns {Promise<number | null>} the media time of the next frame that is painted; null when none comes */
-  painted(patience = PATIENCE) {
+  /** @returns {Promise<number | null>} the media time of the next frame that is painted; null when none comes */
+  painted() {
     return new Promise((done) => {
-      const late = setTimeout(() => done(null), patience);
+      const late = setTimeout(() => done(null), PATIENCE);
       this.video.addEventListener("error", () => done(null), { once: true });
       this.video.requestVideoFrameCallback((_, told) => (clearTimeout(late), done(told.mediaTime)));
     });
@@ -187,11 +192,7 @@ export class FilmPlayer extends EventTarget {
     });
   }
 
-  /**
-   * Show one frame of the part on screen; of many asked at once only the last is waited for.
-   * @param {number} index
-   * @returns {Promise<Shown | null>} the frame that was painted
-   */
+  /** Show one frame of the part on screen; of many asked at once the last is shown. @param {number} index @returns {Promise<Shown | null>} what was painted */
   async seekTo(index) {
     this.video.pause();
     this.wanted = Math.max(0, Math.min(this.times.length - 1, Math.round(index)));
@@ -201,12 +202,13 @@ export class FilmPlayer extends EventTarget {
   }
 
   async catchUp() {
+    await null; // so that it is under way before it can be over
     while (this.wanted !== null) {
       const asked = this.wanted;
       this.wanted = null;
-      const seen = this.landed(asked);
-      this.video.currentTime = middleOf(this.times, asked) + this.shift;
-      this.index = await seen;
+      if (this.sure && asked === this.index) continue;
+      this.index = await this.landed(asked);
+      this.sure = true;
       this.tell("frame", this.shown);
     }
     this.under = null;
@@ -235,7 +237,7 @@ export class FilmPlayer extends EventTarget {
     this.video.pause();
     this.camera = part.camera;
     await this.open(part);
-    return this.seekTo(frameAt(this.times, secondsOf(at) + SLACK / 2));
+    return this.seekTo(frameAt(this.times, this.times[0] + gone(part, at.pts) + SLACK / 2));
   }
 
   /** @param {number} time seconds on the game's line @returns {Promise<Shown | null>} */
@@ -251,9 +253,12 @@ export class FilmPlayer extends EventTarget {
     return found;
   }
 
-  /** @param {number} seconds on or back */
-  jump(seconds) {
-    return this.shown ? this.goToTime(Math.max(0, Math.min(this.length, this.shown.time + seconds))) : Promise.resolve(null);
+  /** @param {number} seconds on or back; two quick ones add up */
+  async jump(seconds) {
+    if (!this.shown) return;
+    const to = (this.aim = Math.max(0, Math.min(this.length, (this.aim ?? this.shown.time) + seconds)));
+    await this.goToTime(to);
+    if (this.aim === to) this.aim = null;
   }
 
   /** @param {string} camera show the same moment by another camera */
@@ -266,6 +271,7 @@ export class FilmPlayer extends EventTarget {
   /** @param {number} [rate] up to three times the true speed */
   play(rate = this.rate) {
     this.speed(rate);
+    this.sure = false;
     this.video.play().catch(() => undefined);
   }
 
@@ -283,9 +289,7 @@ export class FilmPlayer extends EventTarget {
     await this.seekTo(this.index);
   }
 
-  toggle() {
-    return this.playing ? this.pause() : this.play();
-  }
+  toggle = () => (this.playing ? this.pause() : this.play());
 
   async goOn() {
     const next = this.beside(1);
