@@ -10,6 +10,8 @@ import sys
 import threading
 import time
 from datetime import UTC, datetime
+from importlib import import_module
+from inspect import signature
 from pathlib import Path
 
 import pytest
@@ -76,16 +78,32 @@ def test_every_kind_of_work_has_words(store):
     assert not {"job", "queue", "worker", "task", "lease", "index"} & set(words.split())
 
 
-def test_every_line_of_the_list_leads_to_a_function(store, tmp_path):
-    """And a worker does it: here the drawn film, of which only the mistake in its folder is asked."""
+@pytest.mark.parametrize("kind", WORK)
+def test_every_line_of_the_list_leads_to_a_function(store, tmp_path, kind):
     place = WorkPlace(store, tmp_path, lambda: datetime.now(UTC))
-    assert set(functions(place)) == set(work.WORK)
-    name = ask(store.jobs, "demo_film", {"path": str(tmp_path / "nowhere" / "x.mp4")}, T0)
+    assert kind in functions(place)
+    module, _, name = work.WORK[kind].partition(":")
+    function = getattr(import_module(f"tenbetween.desk.{module}"), name)
+    assert [*signature(function).parameters] == ["place", "args", "told", "cancelled"]
+
+
+def test_a_worker_of_a_machine_without_the_film_leaves_it_to_another(store):
+    """The function is the program's own, the film lies nowhere."""
+    part = {
+        "fingerprint": "f1-00c0ffee",
+        "name": "first half.mp4",
+        "size": 5,
+        "first_pts": 0,
+        "base": [1, 30],
+    }
+    part |= {"last_pts": 9, "frames": 10, "duration_s": 0.3, "sound": True, "copy": "", "camera": "main"}
+    film = store.save("film", {"title": "Ardenmoor at Pell Hollow", "parts": [part]})
+    place = WorkPlace(store, store.folder, lambda: datetime.now(UTC))
+    name = ask(store.jobs, "listen", {"film": film.id, "part": part["fingerprint"]}, T0)
     assert Worker(store.jobs, functions(place), "w", place.now).run_one()
-    (one,) = jobs_page(store.jobs)
-    assert (one["id"], one["state"]) == (name, "failed")
-    assert one["error"][0]["do"]
-    assert "fault of the program" not in one["error"][0]["found"]
+    (one,) = jobs_page(store.jobs, {film.id: "Ardenmoor"})
+    assert (one["id"], one["state"]) == (name, "waiting")
+    assert "Waits for a machine that finds the film (first half.mp4:" in one["says"]
 
 
 def test_a_full_workbench_folder_costs_no_work(store):
@@ -156,8 +174,8 @@ def test_the_pages_bring_one_worker_and_take_it_with_them(tmp_path):
     try:
         (worker,) = wait_until(lambda: children_of(pages.pid))
         with fresh_place(tmp_path / "bench", None).open(wait_ms=20_000) as store:
-            row = store.jobs.add("demo_film", {"path": str(tmp_path / "no" / "x.mp4")}, datetime.now(UTC))
-            wait_until(lambda: store.jobs.get(row.id).state == "failed")  # found by the worker's sweep
+            row = store.jobs.add("listen", {"film": "0" * 26, "part": "f1"}, datetime.now(UTC))
+            wait_until(lambda: store.jobs.get(row.id).refused.data())  # found by the worker's sweep
         assert os.getpriority(os.PRIO_PROCESS, worker) > os.getpriority(os.PRIO_PROCESS, pages.pid)
     finally:
         pages.send_signal(signal.SIGTERM)
