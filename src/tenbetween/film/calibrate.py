@@ -68,11 +68,12 @@ def scipy_parts() -> ModuleType:
         UsageError: it is not installed.
     """
     try:
-        from scipy import optimize
+        import scipy.optimize
     except ImportError:
         do = 'in the program\'s folder: .venv/bin/pip install "scipy>=1.11"'
         raise UsageError(Problem("film", "no scipy on this machine", "the extra `film`", do)) from None
-    return optimize
+    found: ModuleType = scipy.optimize
+    return found
 
 
 def somewhere(court: Court) -> tuple[Known, ...]:
@@ -208,7 +209,7 @@ def _descend(
     picture: tuple[int, int], seen: Measured, sd: float, known: Known, start: Floats
 ) -> Solved | None:
     def off(numbers: Floats) -> Floats:
-        return _rows(picture, seen, sd, known, numbers[None])[0]
+        return np.asarray(_rows(picture, seen, sd, known, numbers[None])[0])
 
     def slope(numbers: Floats) -> Floats:
         return pinhole.slopes(_rows(picture, seen, sd, known, pinhole.around(numbers)))

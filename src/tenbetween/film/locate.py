@@ -250,9 +250,7 @@ def _next_marks(
     names, dots = list(open_ones.values()), camera.dots(list(open_ones))
     sight = np.flatnonzero(in_sight(camera, dots, margin=8))
     at = np.asarray(list(open_ones), float)[sight]
-    slopes = (
-        pinhole.slopes(pinhole.dots(pinhole.around(camera.numbers()), at, camera.middle)) if len(at) else []
-    )
+    slopes = pinhole.slopes(pinhole.dots(pinhole.around(camera.numbers()), at.reshape(-1, 3), camera.middle))
     found = []
     for number, slope in zip(sight, slopes, strict=True):
         gain = covariance @ slope.T @ np.linalg.inv(slope @ covariance @ slope.T + clicks.sd**2 * np.eye(2))
