@@ -69,7 +69,11 @@ def go(page: Any, frame: int) -> None:
     """Go to a frame by keys: ten seconds, one second, single frames; wait until it is painted."""
     shown = page.locator("#film-frame")
     now = int(re.search(r"frame (\d+)", shown.inner_text()).group(1)) - 1  # type: ignore[union-attr]
-    for keys, frames in ((("PageUp", "PageDown"), 10 * RATE), (("ArrowLeft", "ArrowRight"), RATE), ((",", "."), 1)):
+    for keys, frames in (
+        (("PageUp", "PageDown"), 10 * RATE),
+        (("ArrowLeft", "ArrowRight"), RATE),
+        ((",", "."), 1),
+    ):
         steps = int((frame - now) / frames)
         for _ in range(abs(steps)):
             page.keyboard.press(keys[steps > 0])
@@ -142,3 +146,130 @@ def test_two_minutes_marked_by_keys_alone_and_opened_again(let_in: Any, two_minu
         expect(page.locator("#film-frame")).to_contain_text(f"frame {frames['e0'] + 1} of")
         assert page.evaluate(READ_IN_PAGE) == frames["e0"]
         page.keyboard.press("b")
+
+
+@pytest.fixture(scope="module")
+def short(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("short")
+    return write_film(folder / "scrimmage.mp4", even(300, Fraction(RATE)), size=(160, 96))
+
+
+def settled(page: Any) -> None:
+    """Wait until everything that was asked is kept and shown."""
+    page.evaluate("() => film.marks.chain")
+
+
+def test_a_whole_moment_said_by_keys_alone(let_in: Any, short: Path) -> None:
+    page = let_in
+    film, room = take_up(page, short), page.workbench.films
+    keys = page.keyboard
+
+    def mark() -> dict[str, Any]:
+        settled(page)
+        return dict(room.marks(film)[0])
+
+    go(page, 45)
+    keys.press("m")
+    keys.press("q")
+    keys.press("a")  # the first of the causes: out of bounds
+    assert mark()["situation"]["stopped_by"] == "out_of_bounds"
+    keys.press("]")
+    page.locator("#set-lead-umpire").click()
+    page.locator("#set-lead_side-table").click()
+    keys.press("w")
+    keys.press("i")
+    expect(page.locator("#place-court")).to_be_focused()
+    keys.press("Shift+ArrowRight")
+    keys.press("Enter")
+    at = mark()["situation"]["at"]
+    assert at == [63, 0]
+    expect(page.locator(".film-sentence")).to_contain_text("table sideline, 21")
+    keys.press("Escape")
+    keys.press("u")
+    assert (mark()["lead"], mark()["lead_side"]) == ("referee", "table")
+    keys.press("s")
+    assert mark()["lead_side"] == "opposite"
+    keys.press("z")
+    assert mark()["lead_side"] == "table"
+    keys.press("y")
+    assert mark()["lead_side"] == "opposite"
+    keys.press("g")
+    expect(page.locator(".duty").first.locator("button").first).to_be_focused()
+    keys.press("y")
+    first = mark()["duties"][0]
+    assert (first["verdict"], first["who"] in ("crew", "referee", "umpire")) == ("yes", True)
+    page.locator(".duty").first.locator("button").first.focus()
+    expect(page.locator(".duty").first.locator("[aria-pressed=true]")).to_have_text("Yes")
+    keys.press("Escape")
+    keys.press("6")
+    keys.press(".")
+    expect(page.locator("#film-frame")).to_contain_text("frame 47 of")
+    keys.press("t")
+    keys.press("/")
+    keys.type("Patience, then the bounce")
+    keys.press("Escape")
+    kept = mark()
+    assert kept["note"] == "Patience, then the bounce"
+    assert (len(kept["strokes"]), kept["events"]["e6"]["pts"]) == (1, kept["events"]["e0"]["pts"])
+    keys.press(";")
+    settled(page)
+    expect(page.locator("#go-e6")).to_have_text("0:01.47")
+    assert (kept["events"]["e6"]["pts"] - mark()["events"]["e6"]["pts"]) * RATE == kept["at"]["base"][1]
+    page.goto(page.url.split("/films")[0] + "/films/search?words=patience")
+    expect(page.locator(".found li")).to_have_count(1)
+    expect(page.locator(".found li")).to_contain_text("Out of bounds")
+
+
+def test_proposals_kept_and_dropped_by_one_key_and_hidden_by_one(let_in: Any, short: Path) -> None:
+    page = let_in
+    film, room = take_up(page, short), page.workbench.films
+    part = room.film(film)["parts"][0]["fingerprint"]
+    sure = (("whistle", 1.0, 0.95), ("lull", 3.0, 0.2), ("whistle", 5.0, 0.8), ("horn", 8.0, 0.6))
+    room.heard(film, part, [{"t": t, "t_end": t + 0.3, "kind": kind, "confidence": c} for kind, t, c in sure])
+    page.reload()
+    expect(page.locator("#main")).to_have_attribute("data-ready", "yes")
+    shown = page.locator("#proposal-list li:not([hidden])")
+    expect(shown).to_have_count(3)  # the doubtful one is hidden
+    expect(shown.first).to_contain_text("95 %")  # the surest first
+    page.keyboard.press("p")
+    expect(page.locator("#film-time")).to_have_text("0:01.00")
+    page.keyboard.press("k")
+    expect(page.locator("#film-time")).to_have_text("0:05.00")  # kept, and on to the next
+    page.keyboard.press("r")
+    expect(page.locator("#film-time")).to_have_text("0:08.00")
+    settled(page)
+    assert [one["t"] for one in room.marks(film)] == pytest.approx([1.0], abs=0.02)
+    assert sorted(one["verdict"] for one in room.proposals(film)) == ["", "", "dropped", "kept"]
+    page.locator("#sure").fill("0")
+    expect(shown).to_have_count(4)
+    page.keyboard.press("h")
+    expect(shown).to_have_count(0)
+    page.keyboard.press("h")
+    expect(shown).to_have_count(4)
+
+
+def test_a_film_pulled_away_is_said_so_and_its_marks_stay(let_in: Any, short: Path, tmp_path: Path) -> None:
+    page = let_in
+    folder = tmp_path / "disk"
+    folder.mkdir()
+    film_file = folder / "here.mp4"
+    film_file.write_bytes(short.read_bytes())
+    film = take_up(page, film_file)
+    go(page, 60)
+    page.keyboard.press("m")
+    settled(page)
+    film_file.rename(tmp_path / "elsewhere.mp4")
+    page.reload()
+    expect(page.locator("#film-trouble")).to_contain_text("here.mp4 is not here; the moment is kept")
+    expect(page.locator(".says-missing").first).to_contain_text("here.mp4 is not where it was")
+    expect(page.locator("#marks .film-row")).to_have_count(1)
+    page.keyboard.press("m")
+    expect(page.locator("#told")).to_contain_text("No picture")
+    other = tmp_path / "other disk"
+    other.mkdir()
+    (tmp_path / "elsewhere.mp4").rename(other / "renamed.mp4")
+    page.workbench.films.add_folder(str(other))
+    page.reload()  # found again by its content, under another name in another folder
+    expect(page.locator("#film-frame")).to_contain_text("frame 61 of")
+    assert page.evaluate(READ_IN_PAGE) == 60
+    assert film in page.url

@@ -5,7 +5,7 @@ A frame time is ``{"part", "pts", "base"}``; a click is ``{"name" or "id", "px":
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any, Protocol
 
 from starlette.requests import Request
@@ -64,6 +64,14 @@ class CourtRoom(Protocol):
 
     def cameras(self, film: str, part: str, begins: int, ends: int) -> Json:
         """Return every known camera of a part between two time stamps."""
+        ...
+
+    def pointers(self, film: str) -> list[Json]:
+        """Return what is pointed at on a film: id, version, title, mark, items."""
+        ...
+
+    def save_pointer(self, film: str, given: Mapping[str, Any]) -> Json:
+        """Keep a pointer new, or its changes under its id and the version that was seen."""
         ...
 
     def stand(

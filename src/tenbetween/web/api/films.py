@@ -112,7 +112,7 @@ def _done(films: FilmRoom, id: str, given: Json, act: Act) -> Json:
     film, mark = films.film(id), told.get("mark")
     if isinstance(mark, str):
         mark = films.mark(mark) if mark else None
-    answer: Json = {"words": told.get("words", ""), "proposal": told.get("proposal", ""), "verdict": told.get("verdict", "")}  # fmt: skip
+    answer: Json = {name: told.get(name, "") for name in ("words", "proposal", "verdict")}
     if mark:
         whole = given["do"] not in ("event", "stroke")
         answer |= {"mark": mark["id"], **card(films, film, mark, whole=whole)}
@@ -123,10 +123,10 @@ def _done(films: FilmRoom, id: str, given: Json, act: Act) -> Json:
 
 async def show(request: Request) -> Response:
     """Return the card of one mark."""
-    films, id, mark = films_of(request), request.path_params["id"], request.path_params["mark"]
+    films, film_id, mark = films_of(request), request.path_params["id"], request.path_params["mark"]
 
     def found() -> Json:
-        film, shown = films.film(id), films.mark(mark)
+        film, shown = films.film(film_id), films.mark(mark)
         return {"mark": shown["id"], "words": "", **card(films, film, shown, whole=True)}
 
     return JSONResponse(await run_in_threadpool(found))
@@ -134,10 +134,10 @@ async def show(request: Request) -> Response:
 
 async def figures(request: Request) -> Response:
     """Return the measures of a film as a part of its page."""
-    films, id = films_of(request), request.path_params["id"]
+    films, film = films_of(request), request.path_params["id"]
 
     def found() -> str:
-        return part("parts/film-medians.html", measured=measured(films.measure(id)))
+        return part("parts/film-medians.html", measured=measured(films.measure(film)))
 
     return JSONResponse({"medians": await run_in_threadpool(found)})
 

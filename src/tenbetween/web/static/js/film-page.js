@@ -75,6 +75,15 @@ async function align() {
   location.reload();
 }
 
+/** The cause whose chip has that letter; the chips may still be on their way. @param {string} letter */
+function cause(letter) {
+  marks.change("set", () => {
+    const chips = /** @type {HTMLElement[]} */ ([...document.querySelectorAll("#fold-cause [data-set=stopped_by]")]);
+    const chip = chips.find((one) => one.querySelector("kbd")?.textContent === letter);
+    return chip ? { fields: { stopped_by: chip.dataset.value } } : null;
+  });
+}
+
 /** @param {1 | -1} way */
 function faster(way) {
   const at = SPEEDS.findIndex((one) => one >= player.rate - 0.01);
@@ -154,8 +163,9 @@ const tools = {
     document.getElementById("fold-cause")?.setAttribute("open", "");
     document.getElementById("fold-cause")?.scrollIntoView({ block: "nearest" });
   },
-  place: () => document.getElementById("place-court")?.focus(),
-  duty: () => {
+  place: () => void marks.chain.then(() => document.getElementById("place-court")?.focus()),
+  duty: async () => {
+    await marks.chain;
     const rows = [...document.querySelectorAll(".duty")];
     const row = rows.find((one) => !one.querySelector('[aria-pressed="true"]')) ?? rows[0];
     /** @type {HTMLElement | null | undefined} */ (row?.querySelector("button"))?.focus();
@@ -231,7 +241,7 @@ player.addEventListener("trouble", (event) => {
   note.textContent = /** @type {CustomEvent} */ (event).detail;
 });
 player.video.addEventListener("click", () => player.toggle());
-listen(tools, eventNow);
+listen(tools, eventNow, cause);
 
 /** Open the film where it was left: at the moment of the address, else at the beginning. */
 async function begin() {
