@@ -10,12 +10,12 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from tests.crew.plain import OTHER, Book, next_event
+from tests.desk.film_world import Json, World, at, contents, even, world, write_film
 
 from tenbetween.desk import marked_film
 from tenbetween.errors import StoreError, TenbetweenError, UsageError
 from tenbetween.store import open_workbench
-from tests.crew.plain import OTHER, Book, next_event
-from tests.desk.film_world import Json, World, at, contents, even, world, write_film
 
 OUT = {"stopped_by": "out_of_bounds", "at": [58, 50], "ball_to": "same"}
 """Out on the trail's sideline in the front court: the trail gives it, nobody changes."""
@@ -295,7 +295,7 @@ def _place(book: Book, event: Json) -> tuple[float, float]:
 def test_a_change_is_counted_in_no_farther_than_it_makes_a_difference(
     there: World, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    film, marks = marked(there, *[OUT] * 30)
+    _, marks = marked(there, *[OUT] * 30)
     counted: list[str] = []
     step = marked_film.step
     monkeypatch.setattr(
@@ -497,7 +497,7 @@ def test_every_mark_survives_reopening_export_and_import_exactly(there: World, t
 
 
 def test_a_mark_rests_on_the_book_as_it_was(there: World) -> None:
-    film, (mark,) = marked(there, OUT)
+    _, (mark,) = marked(there, OUT)
     kept = there.store.get("mark", mark["id"]).basis
     assert kept.line == "us-hs-2025 / right / out of bounds 58,50 / same / lead table umpire" == mark["line"]
     assert (kept.edition, kept.layers) == ("us-hs-2025", ())

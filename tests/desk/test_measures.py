@@ -9,7 +9,6 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-
 from tests.desk.film_world import Json, World, at, even, world, write_film
 
 KINDS: dict[str, Json] = {

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from tests.desk.film_world import Json, World, at, even, world, write_film
 
 from tenbetween.errors import UsageError
-from tests.desk.film_world import Json, World, at, even, world, write_film
 
 END_LINE = {"stopped_by": "violation", "at": [79, 36], "ball_to": "same"}
 SIDELINE = {"stopped_by": "out_of_bounds", "at": [58, 50], "ball_to": "same"}

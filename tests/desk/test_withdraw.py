@@ -8,10 +8,10 @@ from hashlib import sha256
 from pathlib import Path
 
 import pytest
+from tests.desk.film_world import Json, World, at, contents, even, world, write_film
 
 from tenbetween.desk import clips
 from tenbetween.errors import StoreError, TenbetweenError, UsageError
-from tests.desk.film_world import Json, World, at, contents, even, world, write_film
 
 
 @pytest.fixture
@@ -55,6 +55,15 @@ def test_proposals_come_in_the_order_of_the_game_and_the_doubtful_can_be_hidden(
     film, found = listened(there)
     assert [one["t"] for one in found] == pytest.approx([12.48, 40.0, 70.0])  # the frame on the screen then
     assert [one["kind"] for one in there.room.proposals(film["id"], 0.5)] == ["whistle", "lull"]
+
+
+def test_a_film_whose_times_begin_late_has_its_proposals_where_they_were_heard(there: World) -> None:
+    write_film(there.films / "late.mp4", even(100, first=90_000))
+    film = there.add("late.mp4", title="Late")
+    there.room.heard(film["id"], film["parts"][0]["fingerprint"], HEARD)
+    found = there.room.proposals(film["id"])
+    assert found[0]["pts"] == 90_000 + 312 * 600
+    assert found[0]["t"] == pytest.approx(12.48)
 
 
 def test_a_whistle_kept_is_a_mark_that_begins_with_it(there: World) -> None:

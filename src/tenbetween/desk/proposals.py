@@ -98,11 +98,12 @@ def _page(
 def frame_of(proposal: Mapping[str, Any], part: Mapping[str, Any], frames: Frames = None) -> Json:
     """Return the frame time of a proposal: its own, or that of the frame on the screen at its second of the part.
 
-    ``t`` counts in the part's own time, as its frames do; without ``frames`` (the film is away) it stands as it is.
+    ``t`` counts from the first picture; without ``frames`` (the film is away) it stands as it is.
     """
     pts = proposal.get("pts")
     if type(pts) is not int:
-        pts = round(Fraction(str(proposal["t"])) * part["base"][1] / part["base"][0])
+        ticks = round(Fraction(str(proposal["t"])) * part["base"][1] / part["base"][0])
+        pts = part["first_pts"] + ticks
     pts = min(max(pts, part["first_pts"]), part["last_pts"])
     if frames is not None and len(frames):
         pts = int(frames[max(0, int(frames.searchsorted(pts, side="right")) - 1)])
