@@ -19,13 +19,11 @@ from tenbetween.errors import Problem, StoreError, TenbetweenError, UsageError, 
 from tenbetween.store.media_file import (
     Media,
     MediaFile,
+    file_id,
     files_in,
     read_media,
     size_of,
     write_media,
-)
-from tenbetween.store.media_file import (
-    file_id,
 )
 
 if TYPE_CHECKING:
