@@ -89,8 +89,8 @@ def take_in(
 
     Asked again it goes on where it was cut off; a film that was taken in is not taken in twice.
     """
-    from tenbetween.store.media_file import file_id
     from tenbetween.film.drawn_write import truth_path
+    from tenbetween.store.media_file import file_id
 
     folder = bench.films.folder / FOLDER
     folder.mkdir(exist_ok=True)
