@@ -5,7 +5,7 @@ A frame time is ``{"part", "pts", "base"}``; a click is ``{"name" or "id", "px":
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any, Protocol
 
 from starlette.requests import Request
