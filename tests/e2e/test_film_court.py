@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import ExitStack
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -64,6 +63,20 @@ def opened(open_page: Any, path: str, **more: Any) -> Any:
     return page
 
 
+@pytest.fixture(scope="module")
+def carried(filmed: Filmed) -> str:
+    """The court kept on the frame of disposal and carried through the pan, without a browser."""
+    number = at_disposal(filmed)
+    at = landmarks(court_of("us-hs"))
+    clicks = {
+        "landmarks": [{"name": name, "px": list(filmed.dot(number, at[name]))} for name in MARKS],
+        "snap": True,
+    }
+    anchor = filmed.bench.courts.save_anchor(filmed.film["id"], filmed.at(number), clicks)
+    filmed.bench.courts.follow(anchor["id"], 6.0)
+    return str(anchor["id"])
+
+
 def mark_six(page: Any, filmed: Filmed, number: int) -> None:
     at = landmarks(court_of("us-hs"))
     for count, name in enumerate(MARKS, 1):
@@ -113,7 +126,7 @@ def test_arrows_move_what_is_held_by_half_a_dot_and_enter_goes_on(open_page: Any
     after = page.evaluate("document.querySelector('#over-clicks .held').getAttribute('d')")
 
     def middle(way: str) -> tuple[float, float]:
-        u, v = way[1:].split("H")[0].split(" ")
+        u, v = way[1:].split("H", maxsplit=1)[0].split(" ")
         return float(u), float(v)
 
     assert middle(after)[0] - middle(before)[0] == pytest.approx(1.0, abs=1e-6)
@@ -162,3 +175,99 @@ def test_the_court_is_carried_through_the_pan(open_page: Any, filmed: Filmed) ->
     assert len(worst) > 200
     assert np.median(worst) < 0.5
     assert np.max(worst) < 1.5
+
+
+# -- pointing and teaching ----------------------------------------------------------------------------------------
+
+
+def test_page_and_program_draw_the_same_pointers(open_page: Any, filmed: Filmed) -> None:
+    from tests.draw.pointer_cases import ITEMS, NUMBERS, PICTURE, TIMES
+
+    from tenbetween.desk.pointed import shapes_at
+    from tenbetween.draw.pointers import drawn
+    from tenbetween.film.camera import Camera
+
+    page = opened(open_page, f"/films/{filmed.film['id']}/show")
+    ask = """async ([items, numbers, picture, seconds]) => {
+      const base = document.querySelector('script[src*=film-show]').src.replace('film-show.js', '');
+      const { FilmCamera } = await import(base + 'film-camera.js');
+      const { shapesAt, drawn } = await import(base + 'film-point.js');
+      const shapes = shapesAt(items, 'f', seconds, picture, new FilmCamera(numbers, ...picture));
+      return [shapes, shapes.map(one => drawn(one, picture).map(made => 
+        [made.tagName, made.getAttribute('points') ?? '', made.textContent]))];
+    }"""
+    camera = Camera(0, 0, 1, 0, 0, 0, 1, 0, PICTURE).with_numbers(NUMBERS)
+    for seconds in TIMES:
+        theirs, elements = page.evaluate(ask, [ITEMS, NUMBERS, list(PICTURE), seconds])
+        ours = shapes_at(ITEMS, "f", seconds, PICTURE, camera)
+        assert [one["kind"] for one in theirs] == [one["kind"] for one in ours]
+        for mine, yours, made in zip(ours, theirs, elements, strict=True):
+            assert {k: v for k, v in mine.items() if k in ("text", "role", "of")} == {
+                k: v for k, v in yours.items() if k in ("text", "role", "of")
+            }
+            for name in ("points", "at"):
+                assert np.allclose(np.array(mine.get(name, [])), np.array(yours.get(name, [])), atol=1e-6)
+            written = drawn(mine, PICTURE)
+            assert [one.split()[0].strip("<>") for one in written] == [tag for tag, _, _ in made]
+            for one, (_, points, _) in zip(written, made, strict=True):
+                if points:
+                    kept = np.array(
+                        [
+                            [float(v) for v in pair.split(",")]
+                            for pair in one.split('points="')[1].split('"')[0].split(" ")
+                        ]
+                    )
+                    shown = np.array([[float(v) for v in pair.split(",")] for pair in points.split(" ")])
+                    assert np.abs(kept - shown).max() < 0.01
+
+
+def test_a_ring_put_on_a_place_stays_on_it_through_the_pan(
+    open_page: Any, filmed: Filmed, carried: str
+) -> None:
+    number = at_disposal(filmed)
+    page = opened(open_page, f"/films/{filmed.film['id']}/show")
+    page.evaluate("at => window.show.player.goTo(at).then(() => null)", filmed.at(number - 60))
+    page.locator("#do-point").click()
+    expect(page.locator("#point-says")).to_contain_text("stays on its place on the floor")
+    page.locator("#point-kind").select_option("ring")
+    page.locator("#point-seconds").fill("6")
+    place = landmarks(court_of("us-hs"))["right_table_elbow"]
+    box = page.locator("#find-over").bounding_box()
+    wide, high = filmed.truth["picture"]
+    scale = min(box["width"] / wide, box["height"] / high)
+    left, top = (box["width"] - wide * scale) / 2, (box["height"] - high * scale) / 2
+    u, v = filmed.dot(number - 60, place)
+    page.locator("#find-stage").click(position={"x": left + (u + 0.5) * scale, "y": top + (v + 0.5) * scale})
+    expect(page.locator("#point-list li")).to_have_count(1)
+    expect(page.locator("#live")).to_contain_text("Ring put.")
+    middle = """() => {
+      const listed = document.querySelector('#point-layer polygon').getAttribute('points');
+      const dots = listed.split(' ').map(one => one.split(',').map(Number));
+      return [0, 1].map(n => dots.reduce((sum, dot) => sum + dot[n], 0) / dots.length); }"""
+    moved = []
+    for frame in (number - 60, number - 20, number, number + 50, number + 90):
+        page.evaluate("at => window.show.player.goTo(at).then(() => null)", filmed.at(frame))
+        found, true = np.array(page.evaluate(middle)), np.array(filmed.dot(frame, place))
+        assert np.hypot(*(found - true)) < 4.0, frame
+        moved.append(true[0])
+    assert max(moved) - min(moved) > 25  # the camera did pan
+    kept = filmed.bench.courts.pointers(filmed.film["id"])
+    assert kept[0]["items"][0]["at"]["court"] == pytest.approx(list(place), abs=1.0)
+
+
+def test_the_film_stops_before_disposal_asks_and_plays_on(open_page: Any, filmed: Filmed) -> None:
+    films, number = filmed.bench.films, at_disposal(filmed)
+    mark = films.start_mark(filmed.film["id"], filmed.at(filmed.number(1, "e0")))
+    films.set_event(mark["id"], "e6", filmed.at(number))
+    page = opened(open_page, f"/films/{filmed.film['id']}/show?mark={mark['id']}")
+    page.evaluate("at => window.show.player.goTo(at).then(() => null)", filmed.at(number - 40))
+    page.keyboard.press("Space")
+    expect(page.locator("#show-ask")).to_be_visible(timeout=15_000)
+    shown = page.evaluate("window.show.player.shown.at.pts")
+    assert shown == filmed.truth["pts"][number - 1]
+    expect(page.locator("#ask-answer")).to_be_hidden()
+    page.keyboard.press("a")
+    expect(page.locator("#ask-answer")).to_be_visible()
+    page.keyboard.press("Space")
+    expect(page.locator("#show-ask")).to_be_hidden()
+    expect(page.locator("#do-play")).to_have_attribute("aria-pressed", "true")

@@ -36,6 +36,7 @@ READ = (
     f"/question?{ON}", f"/write?{ON}", f"/keep/stamp?{ON}", f"/keep/advice?{ON}", f"/keep/frozen?{ON}",
     f"/keep/answer?{ON}", "/films", "/films/new?file=other-game", "/films/search", "/films/search?words=zzz",
     "/films/f1", "/films/f2", "/films/f1/court", "/films/f1/court?part=fp-second-half&pts=1000", "/films/f2/court",
+    "/films/f1/show", "/films/f2/show",
 )  # fmt: skip
 
 
@@ -100,7 +101,7 @@ def test_no_route_is_left_untested() -> None:
     }
     parts = {
         "/films/jobs",
-        "/api/v1/films/{id}/cameras",
+        "/api/v1/films/{id}/cameras", "/api/v1/films/{id}/pointers",
         "/api/v1/films/{id}/marks/{mark}",
         "/api/v1/films/{id}/measure",
     }

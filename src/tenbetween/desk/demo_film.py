@@ -26,7 +26,7 @@ LEFT_TO_MARK = 2
 PERMISSION = (
     ("by", "nobody need be asked: it is drawn"),
     ("until", "2035-06-30"),
-    ("scope", "everybody"),
+    ("scope", "inside the class"),
     ("minors", False),
 )
 HAPPENED = ("attacking", "stopped_by", "at", "ball_to", "pending", "called_by", "bonus", "pressure")
@@ -89,7 +89,7 @@ def take_in(
 
     Asked again it goes on where it was cut off; a film that was taken in is not taken in twice.
     """
-    from tenbetween.desk.films import file_id
+    from tenbetween.store.media_file import file_id
     from tenbetween.film.drawn_write import truth_path
 
     folder = bench.films.folder / FOLDER

@@ -176,12 +176,19 @@ def why_not(
     if solved is not None and solved.chi2 / solved.freedom <= FAR_OFF:
         return None, None
     if _turned_over(clicks, known):
-        return "left and right seem exchanged: with the ends the other way round the clicks fit; rename them", None
+        return (
+            "left and right seem exchanged: with the ends the other way round the clicks fit; rename them",
+            None,
+        )
     return _nowhere(solved), None
 
 
 def _nowhere(solved: Solved | None) -> str:
-    far = "" if solved is None else f" they are {np.sqrt((solved.off**2).mean()):.0f} dots off what it would see;"
+    far = (
+        ""
+        if solved is None
+        else f" they are {np.sqrt((solved.off**2).mean()):.0f} dots off what it would see;"
+    )
     return (
         f"the marks do not fit together: there is no place a camera could see them so;{far} leaving one out does "
         "not mend it; check the names and the court's size, and click again"

@@ -124,7 +124,9 @@ def locate(
     marks = _marks(clicks, seen, solved)
     if reason is not None or solved is None:
         names = spoiler.names if spoiler else ()
-        return Located(False, _moved(reason or "", place_known), marks=marks, suspects=names, residual=_rms(solved))
+        return Located(
+            False, _moved(reason or "", place_known), marks=marks, suspects=names, residual=_rms(solved)
+        )
     wider = widening(solved, seen)
     found = replace(solved, covariance=solved.covariance * wider)
     snapped = None if image is None else snap(found.camera, found.covariance, clicks.court, image)
@@ -184,7 +186,11 @@ def _rms(solved: Solved | None) -> float | None:
 
 
 def _moved(reason: str, place_known: bool) -> str:
-    return f"{reason}; or the camera stands elsewhere than before: then click four landmarks" if place_known else reason
+    return (
+        f"{reason}; or the camera stands elsewhere than before: then click four landmarks"
+        if place_known
+        else reason
+    )
 
 
 def _caution(wider: float, clicks: Clicks) -> str:
@@ -211,7 +217,9 @@ def _feet(clicks: Clicks, camera: Camera, covariance: Floats, sd: float) -> tupl
 def _visible(camera: Camera, court: Court) -> Floats:
     """Return places of the floor that lie in the picture, every three feet."""
     length, width = court.length / FOOT, court.width / FOOT
-    across, along = np.meshgrid(np.linspace(0, length, int(length / 3) + 1), np.linspace(0, width, int(width / 3) + 1))
+    across, along = np.meshgrid(
+        np.linspace(0, length, int(length / 3) + 1), np.linspace(0, width, int(width / 3) + 1)
+    )
     grid = np.column_stack([across.ravel(), along.ravel()])
     return grid[in_sight(camera, camera.dots(grid))]
 
@@ -242,7 +250,7 @@ def _next_marks(
     names, dots = list(open_ones.values()), camera.dots(list(open_ones))
     sight = np.flatnonzero(in_sight(camera, dots, margin=8))
     at = np.asarray(list(open_ones), float)[sight]
-    slopes = pinhole.slopes(pinhole.dots(pinhole.around(camera.numbers()), at, camera.middle)) if len(at) else []
+    slopes = pinhole.slopes(pinhole.dots(pinhole.around(camera.numbers()), at.reshape(-1, 3), camera.middle))
     found = []
     for number, slope in zip(sight, slopes, strict=True):
         gain = covariance @ slope.T @ np.linalg.inv(slope @ covariance @ slope.T + clicks.sd**2 * np.eye(2))

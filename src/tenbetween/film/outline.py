@@ -64,8 +64,11 @@ def in_sight(camera: Camera, dots: Floats, margin: float = 0.0) -> NDArray[np.bo
     """Tell which dots lie in the picture, ``margin`` dots within its edges (or outside, when negative)."""
     wide, high = camera.picture
     with np.errstate(invalid="ignore"):
-        inside = (dots >= margin).all(axis=1) & (dots[:, 0] <= wide - 1 - margin) & (dots[:, 1] <= high - 1 - margin)
-    return cast("NDArray[np.bool_]", inside)
+        return (
+            (dots >= margin).all(axis=1)
+            & (dots[:, 0] <= wide - 1 - margin)
+            & (dots[:, 1] <= high - 1 - margin)
+        )
 
 
 def _runs(seen: NDArray[np.bool_]) -> Iterator[slice]:
