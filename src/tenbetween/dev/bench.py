@@ -7,7 +7,16 @@ from pathlib import Path
 
 from msgspec import structs
 
-from tenbetween.dev import answering, court_speed, film_screen, paper_speed, screen, seeing, showing
+from tenbetween.dev import (
+    answering,
+    court_speed,
+    film_open,
+    film_screen,
+    paper_speed,
+    screen,
+    seeing,
+    showing,
+)
 from tenbetween.dev.checkout import FIGURES
 from tenbetween.dev.figures import HEAD, Measured, page, row
 from tenbetween.errors import UsageError, one_of
@@ -23,6 +32,7 @@ PARTS: dict[str, Callable[[], Measured]] = {
     "sight": seeing.seeing,
     "plays": showing.plays,
     "film room": film_screen.film_screens,
+    "film": film_open.opening,
 }
 
 
