@@ -297,3 +297,52 @@ def test_a_film_pulled_away_is_said_so_and_its_marks_stay(let_in: Any, short: Pa
     expect(page.locator("#film-frame")).to_contain_text("frame 61 of")
     assert page.evaluate(READ_IN_PAGE) == 60
     assert film in page.url
+
+
+def test_a_film_the_browser_cannot_show_is_marked_by_single_pictures(let_in: Any, tmp_path: Path) -> None:
+    page = let_in
+    (tmp_path / "phone").mkdir()
+    path = write_film(
+        tmp_path / "phone" / "phone.mov", even(90, Fraction(RATE)), size=(160, 96), codec="libx265"
+    )
+    film = take_up(page, path)
+    expect(page.locator("#film-trouble")).to_contain_text("its frames come one by one")
+    expect(page.locator("#film-still")).to_be_visible()
+    go(page, 41)
+    number = READ_IN_PAGE.replace("'film'", "'film-still'").replace("video.video", "video.natural")
+    assert page.evaluate(number) == 41
+    page.keyboard.press("m")
+    settled(page)
+    assert page.workbench.films.marks(film)[0]["at"]["pts"] == pts_of(path)[0][41]
+
+
+def test_two_cameras_are_lined_up_at_one_moment_and_turned_between(
+    let_in: Any, short: Path, tmp_path: Path
+) -> None:
+    page = let_in
+    film = take_up(page, short)
+    (tmp_path / "other").mkdir()
+    write_film(tmp_path / "other" / "balcony.mp4", even(300, Fraction(RATE)), size=(160, 96), first=5000)
+    page.workbench.films.add_folder(str(tmp_path / "other"))
+    page.goto(page.url.split("/films/")[0] + "/films")
+    page.get_by_label("balcony.mp4").check()
+    page.get_by_role("button", name="Look at the files").click()
+    page.get_by_text("Or: it is another camera").click()
+    page.locator("#field-of").select_option(film)
+    page.locator("#field-own_camera").fill("balcony")
+    page.get_by_role("button", name="Take it up as that camera").click()
+    expect(page.locator("#main")).to_have_attribute("data-ready", "yes")
+    go(page, 100)
+    page.locator("#do-align").click()
+    page.keyboard.press("v")
+    expect(page.locator("#film-frame")).to_contain_text("balcony.mp4")
+    go(page, 40)
+    with page.expect_navigation():
+        page.locator("#do-align").click()
+    expect(page.locator("#main")).to_have_attribute("data-ready", "yes")
+    page.evaluate("() => film.player.turnTo('main')")
+    expect(page.locator("#film-frame")).to_contain_text("scrimmage.mp4")
+    go(page, 160)
+    page.keyboard.press("v")
+    expect(page.locator("#film-frame")).to_have_text("frame 101 of 300, balcony.mp4")
+    assert page.evaluate(READ_IN_PAGE) == 5100

@@ -41,16 +41,24 @@ def picture(number: int, size: tuple[int, int] = SIZE) -> Any:
 
 
 def write_film(
-    path: Path, pts: Sequence[int], *, size: tuple[int, int] = SIZE, first: int = 0, gop: int = 30
+    path: Path,
+    pts: Sequence[int],
+    *,
+    size: tuple[int, int] = SIZE,
+    first: int = 0,
+    gop: int = 30,
+    codec: str = "libx264",
 ) -> Path:
-    """Write an H.264 film with a frame at each time stamp (in ticks of 1/90000 s); ``first`` is its first number."""
+    """Write a film with a frame at each time stamp (in ticks of 1/90000 s); ``first`` is its first number."""
     import av
 
     with av.open(str(path), "w") as made:
-        stream = made.add_stream("libx264", rate=30)
+        stream = made.add_stream(codec, rate=30)
         stream.width, stream.height, stream.pix_fmt = *size, "yuv420p"
         stream.codec_context.time_base = stream.time_base = Fraction(1, BASE)
-        stream.options = {"preset": "ultrafast", "bf": "2", "g": str(gop), "crf": "28", "tune": "fastdecode"}
+        quick = {"preset": "ultrafast", "crf": "28"}
+        more = {"bf": "2", "g": str(gop), "tune": "fastdecode"} if codec == "libx264" else {}
+        stream.options = {**quick, **more}
         for number, at in enumerate(pts):
             frame = av.VideoFrame.from_ndarray(picture(first + number, size), "rgb24")
             frame.pts, frame.time_base = at, Fraction(1, BASE)
