@@ -46,7 +46,11 @@ def test_a_folder_that_is_not_there_is_said_before_anything_is_drawn(tmp_path: P
     assert "no" in told.value.problems[0].found
 
 
-def test_the_film_is_taken_in_and_marked_by_its_truth_once(tmp_path: Path) -> None:
+@pytest.mark.full
+def test_the_film_is_taken_in_and_marked_by_its_truth_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("tenbetween.film.drawn.PICTURE", (160, 90))
     with open_workbench(
         tmp_path / "bench", now=lambda: NOON, entropy=os.urandom, by="Wendell Thackrow"
     ) as store:
