@@ -19,6 +19,7 @@ PAGES = (
     "/history", "/frozen", "/saved", "/officials", "/settings",
     "/book/changes", "/games", "/games/g1",
     "/court", f"/court?{ON}", "/plays", "/plays?provision=zzz", "/plays/p1", f"/share?{ON}", f"/question?{ON}",
+    "/films", "/films/new?file=other-game", "/films/search", "/films/search?words=zzz", "/films/f1", "/films/f2",
     f"/write?{ON}", f"/keep/stamp?{ON}", f"/keep/advice?{ON}",
     "/films/f1/court", "/films/f1/show", "/nowhere",
 )  # fmt: skip

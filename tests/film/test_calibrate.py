@@ -267,13 +267,13 @@ def test_ellipses_hold_what_they_say(k1: bool) -> None:
 
 
 def test_an_ellipse_is_the_spread_of_many_hands() -> None:
-    """Not by formula: the same foot clicked by two hundred hands, marks and all."""
+    """Not by formula: the same foot clicked by a hundred and twenty hands, marks and all."""
     dice = np.random.default_rng(12)
     truth = some_camera(dice)
     names = spread_out(truth, in_view(truth, POINTS), 6, dice)
     foot = visible_floor(truth)[40:41]
     found = []
-    for _ in range(200):
+    for _ in range(120):
         clicks = clicked(truth, names, dice, feet=foot)
         one = solved(clicks)
         found.append(footholds(one.camera, one.covariance, np.array([clicks.feet[0].dot]), 2.0)[0])
@@ -314,7 +314,7 @@ def wrong_names(count: int, seed: int = 3) -> Named:
 
 
 def test_a_wrong_name_is_seen_and_named_small() -> None:
-    found = wrong_names(20)
+    found = wrong_names(12)
     assert found.false == 0
     assert found.flagged == 1
     assert found.named >= 0.9
@@ -380,7 +380,7 @@ def test_a_mirrored_court_gives_the_mirrored_answer(seed: int, way: str) -> None
 def test_two_marks_and_dots_on_lines_do_as_well_as_our_notes_say() -> None:
     """Two places and ten dots on lines: 0.35 ft in the notes; beside the same two places and four dots."""
     dice, many, few = np.random.default_rng(21), [], []
-    for _ in range(25):
+    for _ in range(14):
         truth = some_camera(dice)
         names = spread_out(truth, in_view(truth, POINTS), 4, dice)[:2]
         clicks = clicked(truth, names, dice)

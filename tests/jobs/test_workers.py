@@ -113,7 +113,7 @@ def test_a_worker_that_slept_over_its_lease_changes_nothing_any_more(own_shop):
     later = own_shop.ask("count", to=1, pause=0, out=str(own_shop.folder.parent / "later.txt"))
     own_shop.until(later, "done")
     assert own_shop.row(job) == row
-    assert [line[1] for line in ends(own_shop)][0] == str(second.pid)
+    assert ends(own_shop)[0][1] == str(second.pid)
 
 
 # ---- disks ---------------------------------------------------------------------------------------

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from tenbetween.errors import UsageError, one_of
 from tenbetween.jobs.keeper import Cancelled, Functions, Told
+from tenbetween.jobs.queue import INSTALL
 
 if TYPE_CHECKING:
     from tenbetween.store import Job, JobRows, Store
@@ -144,10 +145,10 @@ def lacking_words(lacking: Sequence[str]) -> str:
     """Return in a sentence that film work is off because packages are missing, empty when none is.
 
     >>> lacking_words(["huey", "av"])
-    "film work is off: huey, av missing; install them with: pip install 'tenbetween[film]'"
+    "film work is off, huey and av are missing; in the program's folder: .venv/bin/pip install huey av"
     """
     if not lacking:
         return ""
-    return (
-        f"film work is off: {', '.join(lacking)} missing; install them with: pip install 'tenbetween[film]'"
-    )
+    names = " and ".join([", ".join(lacking[:-1]), lacking[-1]]) if lacking[1:] else lacking[0]
+    are = "are" if lacking[1:] else "is"
+    return f"film work is off, {names} {are} missing; {INSTALL} {' '.join(lacking)}"

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from msgspec import structs
 
-from tenbetween.dev import answering, court_speed, paper_speed, screen, seeing, showing
+from tenbetween.dev import answering, court_speed, film_open, paper_speed, screen, seeing, showing
 from tenbetween.dev.checkout import FIGURES
 from tenbetween.dev.figures import HEAD, Measured, page, row
 from tenbetween.errors import UsageError, one_of
@@ -22,6 +22,7 @@ PARTS: dict[str, Callable[[], Measured]] = {
     "court": court_speed.courts,
     "sight": seeing.seeing,
     "plays": showing.plays,
+    "film": film_open.opening,
 }
 
 

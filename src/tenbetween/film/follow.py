@@ -8,17 +8,18 @@ paint that fits tells green, amber or red. Place and lens bend stay as the ancho
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tenbetween.court import Court
-from tenbetween.film.camera import Camera
+from tenbetween.film.camera import Camera, Floats
 from tenbetween.film.rays import Rays
 from tenbetween.film.refine import Lines, Refined, refine, share_of
 from tenbetween.film.ridge import Grey
+from tenbetween.film.sweep import guesses
 from tenbetween.film.turning import farthest
 
 State = Literal["green", "amber", "red"]
@@ -28,6 +29,11 @@ ACCEPTED = 0.25
 """Share below which the lines are not followed."""
 STILL = 0.8
 """Dots (of a picture 1280 wide) within which a camera counts as not having moved."""
+RELOOK = 20
+"""Frames lost in a row after which the whole neighbourhood is searched, and again after as many more."""
+SURE = 0.6
+"""Share of the paint that must fit what such a search found."""
+GUESSES = 4
 MOVED_ON = 5
 """Frames in a row off the anchor after which a camera is one that moves."""
 
@@ -97,10 +103,10 @@ class _Following:
     """From the size of the frames to the size asked for."""
     lines: Lines
     rays: Rays
+    last: Camera
     still: bool = True
     away: int = 0
     refused: int = 0
-    told: list[float] = field(default_factory=list)
 
     @classmethod
     def begin(cls, anchor: Camera, grey: Grey, court: Court, without: frozenset[str]) -> _Following:
@@ -108,7 +114,7 @@ class _Following:
         here = anchor if scale == 1.0 else anchor.at_scale(scale)
         lines = Lines.of(court, without)
         lines.learn(grey, here)
-        return cls(here, 1 / scale, lines, Rays(grey, here))
+        return cls(here, 1 / scale, lines, Rays(grey, here), here)
 
     def first(self, pts: int, grey: Grey) -> Followed:
         share, _ = share_of(grey, self.anchor, self.lines)
@@ -121,8 +127,10 @@ class _Following:
         camera = told.camera if accepted else turned.camera
         if self.still and self._is_still(camera):
             share, _ = share_of(grey, self.anchor, self.lines)
+            self.last = self.anchor
             self.rays.settle(self.anchor, sure=True)
             return self._said(pts, self.anchor, share, "still")
+        self.last = camera
         self.refused = 0 if accepted else self.refused + 1
         self.rays.settle(camera, sure=accepted)
         return self._said(pts, camera, told.share, "lines" if accepted else "pieces")
@@ -131,14 +139,27 @@ class _Following:
         loose = 1.0 + min(self.refused, 8) * 0.5
         focal = expected.focal
         sd = np.array([4.0 / focal, 4.0 / focal, 0.002, 0.004]) * loose
-        told = refine(grey, expected, self.lines, sd, (8.0, 3.0))
+        told = refine(grey, expected, self.lines, sd, (8.0, 3.0), before=self.last)
         if told.share < ACCEPTED:
-            wider = refine(grey, expected, self.lines, 2 * sd, (16.0, 6.0, 3.0))
+            wider = refine(grey, expected, self.lines, 2 * sd, (16.0, 6.0, 3.0), before=self.last)
             told = max(told, wider, key=lambda one: one.share)
+        if told.share < ACCEPTED and self.refused % RELOOK == RELOOK - 1:
+            told = max(told, self._looked_for(grey, sd), key=lambda one: one.share)
+            if told.share < SURE:
+                told = replace(told, share=0.0)
         if told.share < ACCEPTED:
             share, count = share_of(grey, expected, self.lines)
             told = Refined(expected, share, count, told.spread)
         return told
+
+    def _looked_for(self, grey: Grey, sd: Floats) -> Refined:
+        """Return the best of what the lines alone suggest, anywhere the camera could have turned to."""
+        paint, leaning = self.lines.paint, self.lines.leaning
+        tried = [
+            refine(grey, camera, self.lines, 2 * sd, (14.0, 6.0, 3.0))
+            for camera in guesses(grey, self.anchor, paint, leaning, GUESSES)
+        ]
+        return max(tried, key=lambda one: one.share)
 
     def _is_still(self, camera: Camera) -> bool:
         moved = farthest(self.anchor, camera) > STILL * max(0.5, camera.picture[0] / 1280)

@@ -29,6 +29,9 @@ TANGENT = (-3.0, -1.5, 0.0, 1.5, 3.0)
 """Readings are averaged over so many dots along the line: noise goes, the line stays."""
 FAINTEST = 3.0
 """Grey levels by which a line must stand out."""
+BESIDE = (5.0, 11.0)
+"""Dots beside a line where the grain of the picture is measured: nothing but chance puts a ridge there."""
+STANDS_OUT = 1.3
 SECOND = 0.7
 """A second ridge so strong, of the first, may be the line just as well: another sport's."""
 NEIGHBOURS = 0.2
@@ -191,8 +194,16 @@ def _share(grey: NDArray[np.uint8], camera: Camera, lines: Paint) -> tuple[float
     if not len(seen.dots):
         return 0.0, 0
     ridges = ridges_of(grey, seen, np.full(len(seen.dots), REACHES[-1]))
-    fitting = (ridges.strength > 0) & (np.abs(ridges.off) < FITS)
+    fitting = (ridges.strength > _by_chance(grey, seen)) & (np.abs(ridges.off) < FITS)
     return float(fitting.mean()), len(seen.dots)
+
+
+def _by_chance(grey: NDArray[np.uint8], seen: Sighted) -> float:
+    """Return how strong a ridge must be to be more than the grain of this picture: its like beside the lines."""
+    response = np.abs(_response(grey, seen, BESIDE[1]))
+    offs = np.abs(STEP * (np.arange(response.shape[1]) - (response.shape[1] - 1) // 2))
+    grain = response[:, (offs >= BESIDE[0]) & (offs <= BESIDE[1])].max(axis=1)
+    return STANDS_OUT * float(np.median(grain))
 
 
 def sighted(camera: Camera, lines: Paint, most: int = MOST) -> Sighted:
@@ -268,7 +279,7 @@ def _response(grey: NDArray[np.uint8], seen: Sighted, reach: float) -> Floats:
     around = int(np.ceil((1.5 * float(box.max()) + 1.5) / STEP)) + 1
     profile = _profile(grey, seen, count + around)
     summed = np.concatenate([np.zeros((len(profile), 1)), np.cumsum(profile, axis=1)], axis=1)
-    middles: Floats = around + 0.5 + np.arange(2 * count + 1)
+    middles = np.asarray(around + 0.5 + np.arange(2 * count + 1), float)
     half: Floats = 0.5 * box / STEP
     gap = 0.5 / STEP
     centre = _mean(summed, middles, -half, half)

@@ -193,10 +193,25 @@ def _film(request: Request, problems: list[Json]) -> Response:
         "measured": measured(films.measure(asked_film)),
         "signs_of_film": film_signs(film),
         "court": _court(request),
+        "doors": _doors(request, film["id"]),
         "keys": KEYS,
         "said": request.query_params.get("said", ""),
     }
     return page(request, "film.html", status=400 if problems else 200, problems=problems, **view)
+
+
+DOORS = (
+    ("/films/{id}/court", "Find the court"),
+    ("/films/{id}/show", "Teaching view"),
+    ("/clips", "Clips"),
+)
+
+
+def _doors(request: Request, film: str) -> list[tuple[str, str]]:
+    """Return the ways on from a film to the rooms this workbench has."""
+    there = {getattr(route, "path", "") for route in request.app.routes}
+    found = [(path.replace("{id}", film), words) for path, words in DOORS if path in there]
+    return [(f"{path}?film={film}" if path == "/clips" else path, words) for path, words in found]
 
 
 def _rank(one: Json) -> tuple[bool, float]:
