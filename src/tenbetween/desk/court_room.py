@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tenbetween.court import Court
+from tenbetween.desk import pointed
 from tenbetween.desk.court_found import Found, floor_of, found_of, located, read_clicks, state_of
 from tenbetween.desk.court_words import groups
 from tenbetween.desk.standing import Stood, nearest_pairs, told
@@ -222,6 +223,17 @@ class CourtRoom:
                     camera, anchor.covariance, "carried from another frame", row["share"]
                 ), "carried from another frame"
         return None, ""
+
+    # -- pointing ------------------------------------------------------------------------------------------
+
+    def pointers(self, film: str) -> list[Json]:
+        """Return what is pointed at on a film."""
+        return pointed.kept(self.store, film)
+
+    def save_pointer(self, film: str, given: Mapping[str, Any]) -> Json:
+        """Keep a pointer new, or its changes under its id and the version that was seen."""
+        self.films.film(film)
+        return pointed.keep(self.store, film, given)
 
     # -- where they stood --------------------------------------------------------------------------------
 

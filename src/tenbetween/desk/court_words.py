@@ -9,7 +9,7 @@ from tenbetween.court import Court, not_painted
 from tenbetween.film.clicks import lines_of, places_of, rounds_of
 
 PARTS = {
-    "28_ft_spot": "28-ft mark", "arc_corner": "three-point line at the end line", "arc_joint": "where the arc begins",
+    "28_ft_spot": "28-ft mark", "arc_corner": "three-point line at the end line", "arc_joint": "start of the arc",
     "arc_top": "top of the arc", "arc_straight": "straight part of the three-point line", "corner": "corner",
     "elbow": "elbow", "lane_corner": "lane corner at the end line", "lane_line": "lane line", "basket": "basket (ring)",
     "free_throw_line_middle": "middle of the free-throw line", "free_throw_semicircle_top": "top of the free-throw circle",

@@ -116,6 +116,16 @@ class FilmRoom:
         self._queue_for(film, parts)
         return {**self.film(film), "warnings": said}
 
+    def copied(self, film: str, fingerprint: str, name: str) -> None:
+        """Note that a copy every browser shows was made of a part: a file of the workbench's ``copies/``."""
+        kept = films.film_of(self.store, film)
+        parts = [
+            {**part, "copy": name} if part["fingerprint"] == fingerprint else part
+            for part in kept.value.parts.data()
+        ]
+        if parts != kept.value.parts.data():
+            self._save_parts(kept, parts, None)
+
     def align(self, film: str, here: FrameTime, there: FrameTime, *, seen: str | None = None) -> Json:
         """Move the camera of ``here`` on the time line so that both frames show one moment."""
         kept = films.film_of(self.store, film)
@@ -181,7 +191,7 @@ class FilmRoom:
 
     def proposals(self, film: str, least: float = 0.0) -> list[Json]:
         """Return what was heard and seen to propose; those under ``least`` confidence are hidden."""
-        return proposals.listed(self.store, film, self.marked(film).line, least)
+        return proposals.listed(self.store, film, self.marked(film).line, self._pts_if_here, least)
 
     def heard(self, film: str, part: str, found: Sequence[Mapping[str, Any]]) -> None:
         """Keep what listening to a part proposed; said by the job that listened."""
@@ -190,7 +200,8 @@ class FilmRoom:
     def judge(self, film: str, proposal: str, verdict: str) -> Json | None:
         """Keep a proposal, and return the mark made of it, or drop it."""
         there = self.marked(film)
-        made = proposals.judge(self.store, film, there.line, proposal, verdict, self._plain_basis(there))
+        basis = self._plain_basis(there)
+        made = proposals.judge(self.store, film, there.line, self._pts_if_here, proposal, verdict, basis)
         return None if made is None else self.mark(made.id)
 
     # -- marks ------------------------------------------------------------------------------------------
@@ -412,10 +423,9 @@ class FilmRoom:
     def _queue_for(self, film: str, parts: Sequence[Json]) -> None:
         for part in parts:
             args = {"film": film, "part": part["fingerprint"]}
-            if part.get("sound"):
-                self._queue("listen", args)
+            self._queue("listen", args)
             if part.get("needs_copy"):
                 self._queue("browser_copy", args)
 
     def _queue(self, kind: str, args: Json) -> str:
-        return str(self._jobs.add(kind, args, self._now()).id) if self._jobs is not None else ""
+        return self.bench.ask(kind, args) if self._jobs is not None else ""

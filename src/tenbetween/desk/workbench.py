@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
-from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from msgspec import structs
@@ -18,6 +17,7 @@ from tenbetween.book.compare import PARTS
 from tenbetween.court import court_of
 from tenbetween.desk import books, entries, frozen, games, handed, kept, library, plays, views
 from tenbetween.desk.answers import Shelf, answer, book_for, by_each_edition, edition_for
+from tenbetween.desk.film_rooms import FilmRooms
 from tenbetween.draw import words
 from tenbetween.draw.court_svg import court_svg
 from tenbetween.draw.diagram import diagram_svg, painted
@@ -32,7 +32,6 @@ from tenbetween.situation import Ruling, Situation
 from tenbetween.units import feet, um_from_feet
 
 if TYPE_CHECKING:
-    from tenbetween.desk.film_room import FilmRoom
     from tenbetween.sight.spread import Dice
     from tenbetween.store import Store
 
@@ -41,7 +40,7 @@ OTHER = {"White": "Dark", "Dark": "White"}
 WIDE: Json = {"shape": "whole", "turned": False, "end": "right", "team": "White"}
 
 
-class Workbench:
+class Workbench(FilmRooms):
     """One open workbench folder with the books it uses."""
 
     def __init__(self, store: Store, now: Callable[[], datetime], shipped: Sequence[LayerText] = ()) -> None:
@@ -103,13 +102,6 @@ class Workbench:
             "layer_choices": layers,
             "settings": self.own_settings(),
         }
-
-    @cached_property
-    def films(self) -> FilmRoom:
-        """The film room of this workbench."""
-        from tenbetween.desk.film_room import FilmRoom
-
-        return FilmRoom(self.store, self._now, self.store.folder, self.store.jobs, bench=self)
 
     # -- the answer -------------------------------------------------------------------------------------
 

@@ -29,14 +29,14 @@ EACH_SECOND: Mapping[str, float] = {
 }
 """How many of each, every second."""
 LOUD: Mapping[str, tuple[float, float]] = {
-    "shout": (-12.0, 10.0),
-    "squeak": (-8.0, 18.0),
-    "bounce": (-12.0, 4.0),
-    "clap": (-10.0, 12.0),
-    "scream": (-6.0, 16.0),
-    "horn": (-5.0, 12.0),
-    "music": (-6.0, 10.0),
-    "scrape": (-8.0, 14.0),
+    "shout": (-16.0, 5.0),
+    "squeak": (-6.0, 20.0),
+    "bounce": (-14.0, 2.0),
+    "clap": (-12.0, 8.0),
+    "scream": (-8.0, 12.0),
+    "horn": (-5.0, 10.0),
+    "music": (-8.0, 6.0),
+    "scrape": (-8.0, 10.0),
 }
 """From how far below to how far above the crowd, in decibels between LOW and HIGH."""
 
@@ -132,9 +132,9 @@ def _crowd(dice: Generator, n: int) -> Samples:
     """Return the murmur of a crowd: noise that falls with pitch and swells slowly."""
     spectrum = np.fft.rfft(dice.normal(size=n))
     hertz = np.fft.rfftfreq(n, 1 / RATE)
-    noise = np.fft.irfft(spectrum / (1 + (hertz / 500) ** 1.2), n)
+    noise = np.fft.irfft(spectrum / np.sqrt(1 + hertz / 1_000) * (hertz > 200), n)
     knots = max(4, int(n / RATE / 3))
-    swell = np.interp(np.linspace(0, knots - 1, n), np.arange(knots), dice.normal(0, 3, size=knots))
+    swell = np.interp(np.linspace(0, knots - 1, n), np.arange(knots), dice.normal(0, 2.5, size=knots))
     return np.asarray(noise * 10 ** (swell / 20))
 
 
@@ -159,11 +159,11 @@ def _echoed(sound: Samples, echo: Samples) -> Samples:
 
 def _loudness(sound: Samples) -> float:
     """Return the root mean square between LOW and HIGH."""
-    n = len(sound)
-    spectrum = np.fft.rfft(sound)
+    n = 1 << (len(sound) - 1).bit_length()
+    spectrum = np.fft.rfft(sound, n)
     hertz = np.fft.rfftfreq(n, 1 / RATE)
     inside = spectrum[(hertz >= LOW) & (hertz <= HIGH)]
-    return float(np.sqrt(2 * np.sum(np.abs(inside) ** 2)) / n) or 1e-12
+    return float(np.sqrt(2 * np.sum(np.abs(inside) ** 2) / n / len(sound))) or 1e-12
 
 
 def _short_power(sound: Samples) -> Samples:
@@ -178,7 +178,9 @@ def _short_power(sound: Samples) -> Samples:
 # -- as a file --------------------------------------------------------------------------------------------------
 
 
-def as_aac(samples: NDArray[np.float32], bits: int = 64_000, *, times: int = 1, stereo: bool = False) -> bytes:
+def as_aac(
+    samples: NDArray[np.float32], bits: int = 64_000, *, times: int = 1, stereo: bool = False
+) -> bytes:
     """Return sound as an M4A file (AAC), coded the way a phone would; ``times`` repeats it end to end.
 
     The coded packets themselves are repeated, so that ninety minutes cost no more than one.

@@ -16,11 +16,12 @@ from typing import Any
 import numpy as np
 
 from tenbetween.film.clip_out import even, mp4_out, picture_stream
+from tenbetween.film.cut import SamePictures
 from tenbetween.film.frame_index import FrameIndex, Progress, index
 from tenbetween.film.frames_in import Shape, decoded_all, shape_of
-from tenbetween.film.opened import opened, picture_of, refused
+from tenbetween.film.opened import opened, packets, picture_of, refused
 from tenbetween.film.probe import EVEN, Probe, probe
-from tenbetween.film.sound_along import SoundAlong, later
+from tenbetween.film.sound_along import SoundAlong
 from tenbetween.film.write import Cancel, StoppedError, film_parts
 
 HEIGHT = 720
@@ -119,17 +120,16 @@ def _same_pictures(path: Path, box: Any, times: FrameIndex, watch: _Watch) -> in
     wanted = set(times.pts.tolist())
     with opened(path) as given:
         stream = picture_of(given, path)
-        copy = box.add_stream_from_template(stream)
+        same = SamePictures(box, stream)
+        same.coming(times, 0, -shift)
         sound = SoundAlong(given, box, shift)
-        for packet in given.demux([one for one in (stream, sound.given) if one is not None]):
-            if packet.dts is None or packet.size == 0:
+        for packet in packets(given, [one for one in (stream, sound.given) if one is not None]):
+            if packet.pts is None or packet.size == 0:
                 continue
             if packet.stream_index != stream.index:
                 sound.put(packet)
             elif packet.pts in wanted:
-                later(packet, -shift)
-                packet.stream = copy
-                box.mux(packet)
+                same.put(packet, -shift)
                 watch.one()
         sound.close()
     if watch.done != len(times):

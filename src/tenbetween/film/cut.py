@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +20,7 @@ from tenbetween.errors import FormatError, Problem
 from tenbetween.film.clip_out import FIRST, Caption, ClipOut, clip_out, even, mp4_out
 from tenbetween.film.frame_index import FrameIndex, index
 from tenbetween.film.frames_in import Shape, as_seen, decoded
-from tenbetween.film.opened import opened, picture_of, refused
+from tenbetween.film.opened import opened, packets, picture_of, refused
 from tenbetween.film.signatures import Cleaner, clean_head
 from tenbetween.film.sound_along import SoundAlong, heard, later, silence
 from tenbetween.film.write import Cancel, Progress, StoppedError, film_parts
@@ -34,6 +35,12 @@ Hold = tuple[int, float]
 Words = tuple[int, int, str]
 """From which frame time to which, and the words of a caption."""
 MOST_HOLD_S = 120.0
+MOST_S = 4 * 3600
+"""No piece is longer, in seconds."""
+MOST_HOLE_S = 600
+"""Nor has it a longer time without a frame."""
+EARLY = 4
+"""How many frames early a picture is decoded at most, where frames hang on later ones."""
 BEYOND = 600
 """So many packets after the last picture wanted, the sound is over too."""
 
@@ -82,14 +89,14 @@ def _copy_packets(path: Path, box: Any, key: int, end: int, sound: bool, times: 
     with opened(path) as given:
         stream = picture_of(given, path)
         _go_back(given, stream, key, back)
-        copy, clean = same_stream(box, stream)
+        same = SamePictures(box, stream)
+        same.coming(times, times.frame_at(key), -shift)
         along = SoundAlong(given, box, shift) if sound else None
         wanted = _Wanted(key, end)
         for packet in _packets(given, stream, along, wanted):
             if packet.stream_index == stream.index:
                 for one in wanted.of(packet):
-                    later(one, -shift)
-                    put_clean(box, copy, clean, one)
+                    same.put(one, -shift)
             elif along is not None and not wanted.sound_over(packet, times):
                 along.put(packet)
         if along is not None:
@@ -101,28 +108,48 @@ def _copy_packets(path: Path, box: Any, key: int, end: int, sound: bool, times: 
     return wanted.written
 
 
-def same_stream(box: Any, stream: Any) -> tuple[Any, Cleaner]:
-    """Add a stream for pictures as they are, and return it with what takes the signatures out of its packets."""
-    about = stream.codec_context
-    copy = box.add_stream_from_template(stream, opaque=about.name.startswith("lib"))
-    head = clean_head(about.name, about.extradata)
-    if head is not None:
-        copy.codec_context.extradata = head
-    return copy, Cleaner(about.name, about.extradata)
+class SamePictures:
+    """A stream of pictures as they are, without the signatures of encoders and cameras.
 
+    When each is decoded is told anew, from when the frames are shown: kinds of file differ in whether they tell it.
+    """
 
-def put_clean(box: Any, copy: Any, clean: Cleaner, packet: Any) -> None:
-    """Write a packet without signatures into a stream."""
-    one = clean.packet(packet)
-    one.stream = copy
-    box.mux(one)
+    def __init__(self, box: Any, stream: Any) -> None:
+        about = stream.codec_context
+        self._box, self._clean = box, Cleaner(about.name, about.extradata)
+        self._copy = box.add_stream_from_template(stream, opaque=about.name.startswith("lib"))
+        head = clean_head(about.name, about.extradata)
+        if head is not None:
+            self._copy.codec_context.extradata = head
+        self._early = 0 if about.reorder_depth == 0 else max(EARLY, about.reorder_depth)
+        self._decoded: Iterator[Fraction] = iter(())
+        self._begun = False
+
+    def coming(self, frames: FrameIndex, first: int, by: Fraction) -> None:
+        """Tell of the frames from number ``first`` on, which come next, moved by so many seconds."""
+        shown: Iterator[Fraction] = ((int(pts) * frames.base + by) for pts in frames.pts[first:])
+        if not self._begun:
+            self._begun = True
+            begins, step = int(frames.pts[first]) * frames.base + by, frames.step * frames.base
+            shown = chain((begins - (self._early - number) * step for number in range(self._early)), shown)
+        self._decoded = chain(self._decoded, shown)
+
+    def put(self, packet: Any, by: Fraction) -> None:
+        """Write a packet, shown so many seconds later than it was."""
+        later(packet, by)
+        packet.dts = min(
+            packet.pts, int(next(self._decoded, packet.pts * packet.time_base) // packet.time_base)
+        )
+        one = self._clean.packet(packet)
+        one.stream = self._copy
+        self._box.mux(one)
 
 
 def _packets(given: Any, stream: Any, along: SoundAlong | None, wanted: _Wanted) -> Iterator[Any]:
     """Yield packets until the pictures are over, and the sound that may lie a little behind them in the file."""
     heard_too = along is not None and along.given is not None
     past = 0
-    for packet in given.demux([stream, along.given] if along is not None and heard_too else [stream]):
+    for packet in packets(given, [stream, along.given] if along is not None and heard_too else [stream]):
         if packet.size and packet.pts is not None:
             yield packet
         past += wanted.over
@@ -136,7 +163,7 @@ def _way_to(path: Path, key: int) -> int | None:
         with opened(path) as given:
             stream = picture_of(given, path)
             if _go_back(given, stream, key, back):
-                for packet in given.demux(stream):
+                for packet in packets(given, [stream]):
                     if packet.pts == key and packet.is_keyframe:
                         return back
                     if packet.dts is None or packet.dts > key:
@@ -237,10 +264,10 @@ def exact_cut(
     line = Timeline(begin, stops, frames.base)
     count = frames.frame_at(end) - frames.frame_at(begin) + 1
     told = tuple((float(line.seconds(a)), float(line.seconds(b)), words) for a, b, words in captions)
-    piece = Piece(path, begin, end, height, overlay, change, sound)
+    piece = Piece(path, begin, end, overlay, change, sound)
     size = clip_size(path, height)
     with clip_out(out, size, _base(frames), sound=sound, captions=told) as clip:
-        put_piece(clip, piece, frames, line, Fraction(0), size, _Counting(count, progress, cancel))
+        put_piece(clip, piece, frames, line, Fraction(0), size, Counting(count, progress, cancel))
     return Cut(begin, end, clip.frames, "new pictures", out.stat().st_size, told)
 
 
@@ -251,10 +278,11 @@ class Piece:
     path: Path
     begin: int
     end: int
-    height: int | None = None
     overlay: Overlay | None = None
     change: Change | None = None
     sound: bool = False
+    edges: bool = False
+    """Keep the shape of the picture, with dark edges, where the clip has another."""
 
 
 def clip_size(path: Path, height: int | None = None) -> tuple[int, int]:
@@ -264,7 +292,9 @@ def clip_size(path: Path, height: int | None = None) -> tuple[int, int]:
     raise refused(path, "pictures that cannot be decoded", "copy the film again from the camera")
 
 
-class _Counting:
+class Counting:
+    """Counts frames written, tells of them, and ends when asked."""
+
     def __init__(self, count: int, progress: Progress | None, cancel: Cancel | None) -> None:
         self._of, self._progress, self._cancel, self.done = count, progress, cancel, 0
 
@@ -279,11 +309,11 @@ class _Counting:
 
 def put_piece(
     clip: ClipOut, piece: Piece, frames: FrameIndex, line: Timeline, offset: Fraction, size: tuple[int, int],
-    count: _Counting,
+    count: Counting,
 ) -> Fraction:  # fmt: skip
     """Write a stretch of a film into a clip from ``offset`` seconds on; returns the second at which it ends."""
     tick = clip.base
-    step = Fraction(int(np.median(np.diff(frames.pts))) if len(frames) > 1 else 1) * frames.base
+    step = frames.step * frames.base
     heard_along = _Along(clip, _sound_of(piece, frames, line)) if clip.hears else None
     wanted = frames.pts[frames.frame_at(piece.begin) : frames.frame_at(piece.end) + 1].tolist()
     ends = offset
@@ -333,11 +363,34 @@ def _shown(piece: Piece, wanted: list[int], size: tuple[int, int]) -> Iterator[t
 
 
 def _finished(piece: Piece, pts: int, given: tuple[Any, Shape], size: tuple[int, int]) -> tuple[int, Dots]:
-    picture = as_seen(*given, size=size)
+    seen = fitted(given[1].picture, size) if piece.edges else size
+    picture = as_seen(*given, size=seen)
     if piece.change is not None:
         picture = piece.change(pts, picture)
+    picture = on_ground(picture, size)
     cover = piece.overlay(pts) if piece.overlay is not None else None
     return pts, picture if cover is None else laid_over(picture, cover)
+
+
+def fitted(picture: tuple[int, int], size: tuple[int, int]) -> tuple[int, int]:
+    """Return how large a picture is inside a size when it keeps its shape.
+
+    >>> fitted((1920, 1080), (1280, 720)), fitted((640, 480), (1280, 720)), fitted((1080, 1920), (640, 360))
+    ((1280, 720), (960, 720), (202, 360))
+    """
+    scale = min(Fraction(size[0], picture[0]), Fraction(size[1], picture[1]))
+    return max(1, round(picture[0] * scale)), max(1, round(picture[1] * scale))
+
+
+def on_ground(picture: Dots, size: tuple[int, int]) -> Dots:
+    """Return a picture in the middle of a dark ground of a size (width, height)."""
+    high, wide = picture.shape[:2]
+    if (wide, high) == size:
+        return picture
+    made = np.zeros((size[1], size[0], 3), np.uint8)
+    top, left = (size[1] - high) // 2, (size[0] - wide) // 2
+    made[top : top + high, left : left + wide] = picture
+    return made
 
 
 def laid_over(picture: Dots, cover: Dots) -> Dots:
@@ -408,12 +461,26 @@ def _inside(path: Path, frames: FrameIndex, start: int, end: int) -> None:
     first, last = int(frames.pts[0]), int(frames.pts[-1])
     if not first <= start <= end <= max(last, frames.end_pts):
         found = f"a piece from {start} to {end}"
-        raise refused(
-            path,
-            found,
-            "choose a beginning before the end, both in the film",
-            f"times from {first} to {last}",
+        expected = f"times from {first} to {last}"
+        raise refused(path, found, "choose a beginning before the end, both in the film", expected)
+    not_too_long(path, frames, start, end)
+
+
+def not_too_long(path: Path, frames: FrameIndex, start: int, end: int) -> None:
+    """Refuse a piece longer than any game, or with a hole no game has: films whose clock jumps have them.
+
+    Raises:
+        FormatError: it is too long.
+    """
+    inside = frames.pts[frames.frame_at(start) : frames.frame_at(end) + 1]
+    hole = int(np.diff(inside).max()) * frames.base if len(inside) > 1 else Fraction(0)
+    length = (end - start) * frames.base
+    if length > MOST_S or hole > MOST_HOLE_S:
+        found = (
+            f"a piece of {float(length) / 60:.0f} minutes with {float(hole) / 60:.0f} minutes without a frame"
         )
+        expected = f"at most {MOST_S // 60} minutes, and {MOST_HOLE_S // 60} without a frame"
+        raise refused(path, found, "choose a shorter piece; the clock of this film may jump", expected)
 
 
 def _holds_fit(path: Path, begin: int, end: int, holds: Sequence[Hold]) -> None:

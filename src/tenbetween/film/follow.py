@@ -8,17 +8,18 @@ paint that fits tells green, amber or red. Place and lens bend stay as the ancho
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tenbetween.court import Court
-from tenbetween.film.camera import Camera
+from tenbetween.film.camera import Camera, Floats
 from tenbetween.film.rays import Rays
 from tenbetween.film.refine import Lines, Refined, refine, share_of
 from tenbetween.film.ridge import Grey
+from tenbetween.film.sweep import guesses
 from tenbetween.film.turning import farthest
 
 State = Literal["green", "amber", "red"]
@@ -28,6 +29,11 @@ ACCEPTED = 0.25
 """Share below which the lines are not followed."""
 STILL = 0.8
 """Dots (of a picture 1280 wide) within which a camera counts as not having moved."""
+RELOOK = 20
+"""Frames lost in a row after which the whole neighbourhood is searched, and again after as many more."""
+SURE = 0.6
+"""Share of the paint that must fit what such a search found."""
+GUESSES = 4
 MOVED_ON = 5
 """Frames in a row off the anchor after which a camera is one that moves."""
 
@@ -93,14 +99,16 @@ def grey_of(picture: NDArray[np.uint8]) -> Grey:
 class _Following:
     anchor: Camera
     """At the size of the frames."""
-    back: float
-    """From the size of the frames to the size asked for."""
+    asked: Camera
+    """The anchor at the size it was given in."""
     lines: Lines
     rays: Rays
+    last: Camera
+    began: Camera
+    """What the lines of the first frame tell: what has moved since is measured from there, not from the clicks."""
     still: bool = True
     away: int = 0
     refused: int = 0
-    told: list[float] = field(default_factory=list)
 
     @classmethod
     def begin(cls, anchor: Camera, grey: Grey, court: Court, without: frozenset[str]) -> _Following:
@@ -108,7 +116,9 @@ class _Following:
         here = anchor if scale == 1.0 else anchor.at_scale(scale)
         lines = Lines.of(court, without)
         lines.learn(grey, here)
-        return cls(here, 1 / scale, lines, Rays(grey, here))
+        told = refine(grey, here, lines, _loose(here))
+        began = told.camera if told.share >= ACCEPTED else here
+        return cls(here, anchor, lines, Rays(grey, here), here, began)
 
     def first(self, pts: int, grey: Grey) -> Followed:
         share, _ = share_of(grey, self.anchor, self.lines)
@@ -119,29 +129,43 @@ class _Following:
         told = self._lines_say(grey, turned.camera)
         accepted = told.share >= ACCEPTED
         camera = told.camera if accepted else turned.camera
-        if self.still and self._is_still(camera):
+        if self.still and self._is_still(camera, self.began if accepted else self.anchor):
             share, _ = share_of(grey, self.anchor, self.lines)
+            self.last = self.anchor
             self.rays.settle(self.anchor, sure=True)
             return self._said(pts, self.anchor, share, "still")
+        self.last = camera
         self.refused = 0 if accepted else self.refused + 1
         self.rays.settle(camera, sure=accepted)
         return self._said(pts, camera, told.share, "lines" if accepted else "pieces")
 
     def _lines_say(self, grey: Grey, expected: Camera) -> Refined:
         loose = 1.0 + min(self.refused, 8) * 0.5
-        focal = expected.focal
-        sd = np.array([4.0 / focal, 4.0 / focal, 0.002, 0.004]) * loose
-        told = refine(grey, expected, self.lines, sd, (8.0, 3.0))
+        sd = _loose(expected) * loose
+        told = refine(grey, expected, self.lines, sd, (8.0, 3.0), before=self.last)
         if told.share < ACCEPTED:
-            wider = refine(grey, expected, self.lines, 2 * sd, (16.0, 6.0, 3.0))
+            wider = refine(grey, expected, self.lines, 2 * sd, (16.0, 6.0, 3.0), before=self.last)
             told = max(told, wider, key=lambda one: one.share)
+        if told.share < ACCEPTED and self.refused % RELOOK == RELOOK - 1:
+            told = max(told, self._looked_for(grey, sd), key=lambda one: one.share)
+            if told.share < SURE:
+                told = replace(told, share=0.0)
         if told.share < ACCEPTED:
             share, count = share_of(grey, expected, self.lines)
             told = Refined(expected, share, count, told.spread)
         return told
 
-    def _is_still(self, camera: Camera) -> bool:
-        moved = farthest(self.anchor, camera) > STILL * max(0.5, camera.picture[0] / 1280)
+    def _looked_for(self, grey: Grey, sd: Floats) -> Refined:
+        """Return the best of what the lines alone suggest, anywhere the camera could have turned to."""
+        paint, leaning = self.lines.paint, self.lines.leaning
+        tried = [
+            refine(grey, camera, self.lines, 2 * sd, (14.0, 6.0, 3.0))
+            for camera in guesses(grey, self.anchor, paint, leaning, GUESSES)
+        ]
+        return max(tried, key=lambda one: one.share)
+
+    def _is_still(self, camera: Camera, began: Camera) -> bool:
+        moved = farthest(began, camera) > STILL * max(0.5, camera.picture[0] / 1280)
         self.away = self.away + 1 if moved else 0
         self.still = self.away < MOVED_ON
         return not moved
@@ -149,5 +173,11 @@ class _Following:
     def _said(
         self, pts: int, camera: Camera, share: float, by: Literal["anchor", "still", "lines", "pieces"]
     ) -> Followed:
-        whole = camera if self.back == 1.0 else camera.at_scale(self.back)
+        scale = self.asked.picture[0] / camera.picture[0]
+        whole = replace(camera, focal=camera.focal * scale, picture=self.asked.picture)
         return Followed(pts, whole, share, state_of(share), by)
+
+
+def _loose(camera: Camera) -> Floats:
+    """Return how far off (standard deviations) pan, tilt, roll and zoom may be before the lines have their say."""
+    return np.array([4.0 / camera.focal, 4.0 / camera.focal, 0.002, 0.004])

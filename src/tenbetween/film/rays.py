@@ -24,6 +24,9 @@ WINDOW = (17, 17)
 LEVELS = 4
 SIZES = (8.0, 4.0, 2.0, 1.2, 0.8, 0.8)
 """Dots of the small picture: how much misfit still counts, step by step."""
+STEADY = np.diag(2.5 / np.array([0.01, 0.01, 0.001, 0.0015]) ** 2)
+"""What is expected of a hand or a tripod: from one frame to the next pan and tilt change their pace by a hundredth
+of a radian, roll and zoom by a tenth of that (weighed as if ten pieces were one witness, half a dot unsure)."""
 MOVES = 2.0
 """Dots by which a piece may be off the settled camera before it is dropped."""
 RENEWED = 0.15
@@ -96,15 +99,16 @@ class Rays:
     def _solve(self, camera: Camera) -> tuple[Camera, Floats]:
         if len(self.dots) < 6:
             return camera, np.zeros(0)
-        seen = directions(self.rays)
+        seen, start = directions(self.rays), camera
         steep = slopes(camera, seen)
         away = self.dots - seen(camera)
         for size in SIZES:
             weight = trust_of(np.hypot(away[:, 0], away[:, 1]), size)
             weight[~np.isfinite(weight)] = 0.0
             heavy = (steep * weight[:, None, None]).reshape(-1, 4)
-            normal = heavy.T @ steep.reshape(-1, 4) + np.diag([1.0, 1.0, 30.0, 30.0])
-            step = np.linalg.solve(normal, heavy.T @ np.nan_to_num(away).ravel())
+            normal = heavy.T @ steep.reshape(-1, 4) + STEADY
+            pull = heavy.T @ np.nan_to_num(away).ravel() - STEADY @ between(start, camera)
+            step = np.linalg.solve(normal, pull)
             camera = turned(camera, step)
             away = self.dots - seen(camera)
         return camera, np.hypot(away[:, 0], away[:, 1])

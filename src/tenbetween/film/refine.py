@@ -6,7 +6,7 @@ Says which share of the dots of paint in view it explains: that share is the hon
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -22,6 +22,8 @@ JUDGED = 4.0
 """Dots across the line within which the strongest ridge is looked for when the share is taken."""
 NEIGHBOURS = 0.2
 """Dots of one line are no independent witnesses: their word counts this much."""
+BLURRED = 4.0
+"""Dots of sweep across a thin line at which its word counts half."""
 LEAST = 25
 """Dots of paint that must be in view."""
 
@@ -64,21 +66,30 @@ class Lines:
 
 
 def refine(
-    grey: Grey, camera: Camera, lines: Lines, expected: Floats, reaches: tuple[float, ...] = (8.0, 3.0)
+    grey: Grey,
+    camera: Camera,
+    lines: Lines,
+    expected: Floats,
+    reaches: tuple[float, ...] = (8.0, 3.0),
+    *,
+    before: Camera | None = None,
 ) -> Refined:
     """Return the camera the lines tell, looked for within each reach (dots) in turn.
 
     ``expected`` are the standard deviations of pan, tilt, roll (radians) and log of zoom about ``camera``.
+    ``before`` is the camera a frame earlier: lines that were swept across while the shutter stood open say little.
     """
     start, known = camera, np.diag(1 / np.asarray(expected) ** 2)
     spread = np.linalg.inv(known)
     for reach in reaches:
-        aimed = aim(camera, lines.paint)
+        aimed = aim(camera, lines.paint, before=before)
         if len(aimed.which) < LEAST:
             return Refined(start, 0.0, len(aimed.which), np.linalg.inv(known))
         found = look(grey, aimed, reach, lines.light(aimed))
+        # A line smeared wide is found less well, and may have run into its neighbour.
+        found = replace(found, trust=found.trust / (1 + (aimed.swept / (BLURRED + 0.5 * aimed.wide)) ** 2))
         camera, spread = _moved(camera, start, lines.paint, aimed, found, known, reach)
-    share, count = share_of(grey, camera, lines)
+    share, count = share_of(grey, camera, lines, before)
     return Refined(camera, share, count, spread)
 
 
@@ -100,11 +111,16 @@ def _moved(
     return turned(camera, step), np.linalg.inv(normal)
 
 
-def share_of(grey: Grey, camera: Camera, lines: Lines) -> tuple[float, int]:
-    """Return the share of the paint in view that has its ridge where the camera says, and how many dots that is of."""
-    aimed = aim(camera, lines.paint)
+def share_of(grey: Grey, camera: Camera, lines: Lines, before: Camera | None = None) -> tuple[float, int]:
+    """Return the share of the paint in view that has its ridge where the camera says, and how many dots that is of.
+
+    Less what chance alone would put there: in noise ridges lie anywhere, so those a little farther off tell how many
+    of the near ones are chance. Noise has a share of about nothing.
+    """
+    aimed = aim(camera, lines.paint, before=before)
     if len(aimed.which) < LEAST:
         return 0.0, len(aimed.which)
     found = look(grey, aimed, JUDGED, lines.light(aimed))
-    fits = (found.trust > 0) & (np.abs(found.off) < FITS)
-    return float(fits.mean()), len(aimed.which)
+    told, off = found.trust > 0, np.abs(found.off)
+    near, beside = (told & (off < FITS)).mean(), (told & (off >= FITS)).mean()
+    return max(0.0, float(near - beside * FITS / (JUDGED - FITS))), len(aimed.which)

@@ -19,8 +19,10 @@ FINE = 0.5
 """Dots between two places looked at across a line."""
 ALONG = (-1.6, 0.0, 1.6)
 """Dots along the line over which a look is averaged."""
-WIDEST = 21
-"""Half dots: paint nearer than this needs is looked at as if it were this wide."""
+WIDEST = 41
+"""Half dots: what is wider is looked at as if it were this wide."""
+SHUTTER = 0.5
+"""Of the time of a frame, how long the shutter stands open (180 degrees, as is usual)."""
 FAINT = 3.0
 """Shades of 256 by which a ridge must stand out to count."""
 RIVAL = 0.7
@@ -40,6 +42,8 @@ class Aimed:
     """Width of the paint across the line, dots."""
     line: NDArray[np.intp]
     """Of which line each is; the dots of one line follow one another."""
+    swept: Floats
+    """Dots by which it was swept across while the shutter stood open: it is smeared over so many more."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -53,8 +57,13 @@ class Found:
     """0 for nothing found, 1 for one clear ridge, less with a rival beside it."""
 
 
-def aim(camera: Camera, paint: Paint, *, margin: float = 6.0, most: int = 500) -> Aimed:
-    """Return the dots of the paint a camera sees, at most ``most`` of them, evenly left out."""
+def aim(
+    camera: Camera, paint: Paint, *, margin: float = 6.0, most: int = 500, before: Camera | None = None
+) -> Aimed:
+    """Return the dots of the paint a camera sees, at most ``most`` of them, evenly left out.
+
+    ``before`` is the camera a frame earlier, if known: from it follows how far lines are smeared.
+    """
     tip = 0.05
     places = np.concatenate([paint.places, paint.places + tip * paint.along])
     side = np.column_stack([-paint.along[:, 1], paint.along[:, 0]]) * paint.width / 2
@@ -70,7 +79,11 @@ def aim(camera: Camera, paint: Paint, *, margin: float = 6.0, most: int = 500) -
     way /= np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-9)[:, None]
     across = np.column_stack([-way[:, 1], way[:, 0]])
     thick = 2 * np.abs(((beside[which] - at[which]) * across).sum(axis=1))
-    return Aimed(which, at[which], across, thick, paint.line[which])
+    swept = np.zeros(len(which))
+    if before is not None:
+        moved = np.nan_to_num(at[which] - before.dots(paint.places[which]), nan=1e3)
+        swept = SHUTTER * np.abs((moved * across).sum(axis=1))
+    return Aimed(which, at[which], across, thick, paint.line[which], swept)
 
 
 def look(grey: Grey, aimed: Aimed, reach: float, light: Floats | None = None) -> Found:
@@ -98,7 +111,10 @@ def look(grey: Grey, aimed: Aimed, reach: float, light: Floats | None = None) ->
     rows = np.arange(count)
     peak, signed = wanted[rows, best], answer[rows, best]
     off = (best - steps // 2 + _parabola(wanted, rows, best)) * FINE
-    close = np.abs(np.arange(steps)[None] - best[:, None]) * FINE < np.maximum(aimed.wide, 1.5)[:, None] + 1.0
+    close = (
+        np.abs(np.arange(steps)[None] - best[:, None]) * FINE
+        < np.maximum(aimed.wide + aimed.swept, 1.5)[:, None] + 1.0
+    )
     rival = np.where(close, 0.0, wanted).max(axis=1)
     trust = np.where(peak >= FAINT, np.where(rival > RIVAL * peak, 0.3, 1.0), 0.0)
     off, trust = _balanced(bands, aimed, off, trust, signed)
@@ -203,7 +219,9 @@ class _Band:
 
 
 def _bands(grey: Grey, aimed: Aimed, reach: float) -> list[_Band]:
-    cells = np.clip(2 * np.rint((aimed.wide / FINE - 1) / 2).astype(int) + 1, 3, WIDEST)
+    seen = aimed.wide + 0.8 * np.where(aimed.swept > 1.5, aimed.swept, 0.0)
+    cells = np.clip(2 * np.rint((seen / FINE - 1) / 2).astype(int) + 1, 3, WIDEST)
+    cells = np.where(cells > 13, cells // 8 * 8 + 5, cells)
     found = []
     # Near and far lines differ much in width: one look for each width that occurs.
     for size in np.unique(cells):

@@ -17,11 +17,15 @@ from tenbetween.film.spectra import HERTZ, STEP_S, Page, Power
 LOW, HIGH = 112, 336
 """Lines of the band a whistle's pitch lies in: 1.75 to 5.25 kHz."""
 BLOCK = 16
-STANDS_OUT_DB = 11.0
-"""A line stands out when it is so many decibels above the floor around it; noise alone does in one spectrum of thirty."""
-NEAR = 0.08
+STANDS_OUT_DB = 10.0
+"""A line stands out when it is so many decibels above the floor around it; smoothed noise seldom does."""
+NEAR = 0.12
 """Two tones belong together when their pitches differ by no more than this part."""
 JUMP = 0.09
+LOUD_TONE_DB = 18.0
+"""What counts as a tone when asked whether there is music around."""
+AT_ONCE = 4
+"""Tones followed in one spectrum."""
 GAP = 5
 """Spectra a tone may be missing in between: 80 ms."""
 SHORTEST_S, LONGEST_S = 0.09, 5.0
@@ -30,12 +34,14 @@ AROUND_S = 6.0
 QUIET = 1e-12
 FEATURES = (
     "longer",
-    "lasting",
+    "sudden",
     "prominent",
     "clear",
     "over_low",
-    "steady",
+    "narrow",
+    "beside",
     "filled",
+    "flat",
     "drift",
     "wander",
     "spread",
@@ -46,7 +52,7 @@ FEATURES = (
     "music",
     "outside",
 )
-"""What is measured of every candidate; the first seven speak for a whistle, the others against it."""
+"""What is measured of every candidate; the first nine speak for a whistle, the others against it."""
 Features = NDArray[np.float64]
 
 
@@ -62,24 +68,32 @@ class Candidate:
 
 @dataclass(frozen=True, slots=True)
 class Tones:
-    """Of every spectrum the two lines that stand out most, in decibels and by pitch."""
+    """Of every spectrum the lines that stand out most, in decibels and by pitch."""
 
     pitch: NDArray[np.float64]
-    """Rows of two, in lines of the spectrum."""
+    """Rows of four, in lines of the spectrum."""
     prominence: NDArray[np.float64]
-    """Rows of two, in decibels above the floor around."""
+    """Rows of four, in decibels above the floor around; the first stands out most."""
 
 
 def candidates(page: Page) -> Iterator[Candidate]:
     """Yield what may be a whistle and begins in the page's middle part, in order of time."""
-    band = page.power[:, LOW:HIGH] + QUIET
+    band = smoothed(page.power[:, LOW:HIGH]) + QUIET
     floor = floor_of(band)
     tones = tones_of(band, floor)
-    music = np.concatenate(([0], np.cumsum(tones.prominence[:, 0] > STANDS_OUT_DB)))
+    music = np.concatenate(([0], np.cumsum(tones.prominence[:, 0] > LOUD_TONE_DB)))
     for track in sorted(tracks_of(tones), key=lambda one: one.rows[0]):
         found = _candidate(page, track, music)
         if found is not None:
             yield found
+
+
+def smoothed(band: Power) -> Power:
+    """Return every spectrum as the mean of itself and its two neighbours: a steady tone stays, noise is evened out."""
+    out = band.copy()
+    out[1:] += band[:-1]
+    out[:-1] += band[1:]
+    return out / 3
 
 
 def floor_of(band: Power) -> Power:
@@ -92,14 +106,14 @@ def floor_of(band: Power) -> Power:
 
 
 def tones_of(band: Power, floor: Power) -> Tones:
-    """Return the line that stands out most in every spectrum and, away from it, the next one."""
+    """Return the line that stands out most in every spectrum and, away from it, the next three."""
     rows = np.arange(len(band))
     lines = np.arange(LOW, HIGH, dtype=np.float32)
     ratio = band / floor
     over = np.maximum(band - 4 * floor, 0)
     heap, weighed = _heaps(over), _heaps(over * lines)
     pitches, heights = [], []
-    for _ in range(2):
+    for _ in range(AT_ONCE):
         peak = ratio.argmax(axis=1)
         top = ratio[rows, peak]
         low, high = _around(peak, NEAR)
@@ -223,31 +237,30 @@ def _features(
     music: NDArray[np.int64],
 ) -> Features:
     mean = power[first : last + 1].mean(axis=0, dtype=np.float64) + QUIET
-    pitch = float(np.median(pitches))
-    lasts = (last - first + 1) * STEP_S
-    lines = 10 * np.log10(mean)
+    pitch, lasts = float(np.median(pitches)), (last - first + 1) * STEP_S
     low, high = int(pitch * (1 - NEAR)), int(pitch * (1 + NEAR)) + 2
-    peak, floor = float(lines[low:high].max()), float(np.median(lines[LOW:HIGH]))
-    over = np.maximum(mean[LOW:HIGH] - 2 * 10 ** (floor / 10), 0)
-    own = np.maximum(mean[low:high] - 2 * 10 ** (floor / 10), 0).sum()
+    lines = 10 * np.log10(mean)
+    floor = float(np.median(lines[max(LOW - 20, low - 24) : high + 24]))
+    excess = np.maximum(mean - 2 * 10 ** (floor / 10), 0)
+    own, peak = excess[low:high], float(lines[low:high].max())
     logs = np.log(pitches)
-    third = max(1, len(logs) // 3)
-    drift = abs(float(np.mean(logs[-third:]) - np.mean(logs[:third])))
-    slope = np.interp(rows, (rows[0], rows[-1] + 1e-6), (np.mean(logs[:third]), np.mean(logs[-third:])))
+    drift, wander = _drift(rows, logs)
     level = band_level(power[first : last + 1], pitch)
     core = level[1:-1] if len(level) > 6 else level
     return np.array(
         (
             min(np.log(lasts / SHORTEST_S), 2.4),
-            min(lasts, 0.5),
+            _sudden(power, first, pitch),
             min(float(np.mean(heights)), 35.0),
             min(peak - floor, 35.0),
-            float(np.clip(peak - lines[16:108].max(), -20, 20)),
-            float(np.exp(-np.std(np.diff(logs)) / 0.01)),
+            float(np.clip(peak - _strongest_low(lines), -20, 20)),
+            float(np.sort(own)[-8:].sum() / max(own.sum(), 1e-30)),
+            _beside(lines, low, high, floor),
             len(rows) / (rows[-1] - rows[0] + 1),
-            min(drift, 0.25),
-            min(float(np.std(logs - slope)), 0.06),
-            1 - float(own / max(over.sum(), own, 1e-30)),
+            float(np.mean(core > np.percentile(core, 90) - 5)),
+            drift,
+            wander,
+            1 - float(own.sum() / max(excess[LOW:HIGH].sum(), own.sum(), 1e-30)),
             _partner(lines, pitch / 2, peak),
             _partner(lines, pitch / 3, peak),
             _partner(lines, pitch * 2, peak),
@@ -258,9 +271,49 @@ def _features(
     )
 
 
+def _sudden(power: Power, first: int, pitch: float) -> float:
+    """Return by how many decibels a tone's own band rises where it begins; 0 at the very beginning of a film."""
+    ahead, after = power[max(0, first - 12) : max(0, first - 3)], power[first + 2 : first + 8]
+    if not len(ahead) or not len(after):
+        return 0.0
+    return float(np.clip(np.median(band_level(after, pitch)) - np.median(band_level(ahead, pitch)), -10, 30))
+
+
+def _drift(rows: NDArray[np.int64], logs: NDArray[np.float64]) -> tuple[float, float]:
+    """Return how far the pitch moved from its first to its last third, and how much it strays from that line."""
+    third = max(1, len(logs) // 3)
+    early, late = float(np.mean(logs[:third])), float(np.mean(logs[-third:]))
+    line = np.interp(rows, (rows[0], rows[-1] + 1e-6), (early, late))
+    return min(abs(late - early), 0.25), min(float(np.std(logs - line)), 0.06)
+
+
+def _strongest_low(lines: NDArray[np.float64]) -> float:
+    """Return the strongest partial below 1.7 kHz: a line that stands 6 dB out of the 32 around it."""
+    part = lines[16:112]
+    floor = np.repeat(np.median(part.reshape(-1, 32), axis=1), 32)
+    return float(np.max(np.where(part > floor + 6, part, floor)))
+
+
+def _beside(lines: NDArray[np.float64], low: int, high: int, floor: float) -> float:
+    """Return how strong a second tone close beside the first is, 0 to 1: whistles sound two or three at once."""
+    part = lines[low:high]
+    top = int(np.argmax(part))
+    inner = np.flatnonzero((part[1:-1] >= part[:-2]) & (part[1:-1] > part[2:])) + 1
+    best = 0.0
+    for line in inner[np.abs(inner - top) >= 4]:
+        between = part[min(line, top) + 1 : max(line, top)].min()
+        dip, over = part[line] - between, part[line] - floor
+        best = max(best, min(1.0, max(0.0, dip - 2) / 5) * min(1.0, max(0.0, over - 6) / 8) * _beneath(part[top] - part[line]))
+    return best
+
+
+def _beneath(decibels: float) -> float:
+    return float(np.clip((18 - decibels) / 12, 0, 1))
+
+
 def _partner(lines: NDArray[np.float64], pitch: float, peak: float) -> float:
     """Return how strongly another pitch sounds along, 0 to 1: over its own floor, and beside the tone itself."""
-    low, high = int(pitch * 0.975), int(pitch * 1.025) + 2
+    low, high = int(pitch * 0.985), int(pitch * 1.015) + 2
     if high >= len(lines) - 12:
         return 0.0
     top = float(lines[low:high].max())

@@ -108,6 +108,11 @@ class JobRows:
 
     def __init__(self, database: Database, make_id: Callable[[], str]) -> None:
         self._database, self._make_id = database, make_id
+        self._ring: Callable[[], object] = lambda: None
+
+    def ring_with(self, bell: Callable[[], object]) -> None:
+        """Call this whenever a row waits that did not before, so that a worker hears of it at once."""
+        self._ring = bell
 
     # ---- putting work in ------------------------------------------------------------------------------
 
@@ -119,20 +124,17 @@ class JobRows:
         """
         given, at = _checked(kind, args), time_text(now)
         same = (job.c.kind == kind) & (job.c.args == given.text) & job.c.state.in_(("waiting", "running"))
+        there = select(job).where(same, job.c.wanted_off.is_(False)).order_by(job.c.id).limit(1)
         with self._database.writing() as connection:
-            row = (
-                connection.execute(
-                    select(job).where(same, job.c.wanted_off.is_(False)).order_by(job.c.id).limit(1)
-                )
-                .mappings()
-                .one_or_none()
-            )
+            row = connection.execute(there).mappings().one_or_none()
             if row is not None:
                 return _job_of(row)
             made = {**_FRESH, "id": self._make_id(), "kind": kind, "args": given.text, "state": "waiting"}
             made |= {"tries": 0, "refused": "{}", "created": at, "changed": at}
             connection.execute(insert(job).values(made))
-            return _read(connection, made["id"])
+            found = _read(connection, made["id"])
+        self._ring()
+        return found
 
     # ---- what a worker does ---------------------------------------------------------------------------
 
@@ -249,7 +251,8 @@ class JobRows:
             found = _read(connection, id)
             if not changed:
                 raise StoreError(_wrong_state(found, "work that failed or was cancelled", "leave it"))
-            return found
+        self._ring()
+        return found
 
     # ---- keeping order --------------------------------------------------------------------------------
 

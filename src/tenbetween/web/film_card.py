@@ -5,7 +5,6 @@ Puts the desk's dictionaries into the parts of the page; says nothing of its own
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from typing import Any
 
 from tenbetween.errors import TenbetweenError
@@ -61,32 +60,9 @@ def clock_of(films: FilmRoom, film: Json, mark: Json) -> Json:
         "next": next_event(mark),
         "next_label": dict(EVENTS).get(next_event(mark), ""),
         "strokes": [line_time(film["parts"], at) for at in mark.get("strokes") or ()],
-        "measures": measures_of(films, mark),
+        "measures": mark.get("measures") or (),
         "frame_s": frame_length(film, mark["at"]["part"]),
     }
-
-
-MEASURES = (
-    ("restart", "Whistle to disposal"),
-    ("count", "Disposal to release"),
-    ("chop", "Touch to chop"),
-)
-STROKES = (("first", "Disposal to first stroke"), ("took", "First to last stroke"), ("drift", "Strokes off true seconds"))
-
-
-def measures_of(films: FilmRoom, mark: Json) -> list[Json]:
-    """Return the times of one mark in words; what nobody looked for yet is left out."""
-    found = films.measure_mark(mark["id"])
-    strokes = found.get("strokes") or {}
-    times = [(label, found.get(name)) for name, label in MEASURES]
-    times += [(label, strokes.get(name)) for name, label in STROKES]
-    return [_time(label, value) for label, value in times if value is not None]
-
-
-def _time(label: str, value: Any) -> Json:
-    if isinstance(value, str):
-        return {"what": label, "seconds": None, "plus_minus": None, "note": value}
-    return {"what": label, "note": "", **value}
 
 
 def frame_length(film: Json, fingerprint: str) -> float:
@@ -114,7 +90,11 @@ def what_of(film: Json, mark: Json) -> Json:
         "film": film,
         "causes": CAUSES,
         "cause": cause,
-        "situation": {"attacking": "", "ball_to": "", **situation},
+        "situation": {
+            "ball_to": "",
+            **situation,
+            "attacking": mark.get("attacking") or situation.get("attacking", ""),
+        },
         "at": at,
         "at_words": place_words((float(at[0]), float(at[1])), floor_of(situation)) if at else "",
         "lead": lead,
@@ -151,6 +131,8 @@ def answer_of(films: FilmRoom, film: Json, mark: Json) -> Json:
         "ruling": found.get("ruling") or {},
         "court_svg": found.get("court_svg", ""),
         "compare": compare,
+        "needs": [str(one).replace("_", " ") for one in found.get("needs") or ()],
+        "caution": found.get("caution", ""),
         "own": own,
         "verdicts": VERDICTS,
         "faults": faults,
@@ -160,21 +142,9 @@ def answer_of(films: FilmRoom, film: Json, mark: Json) -> Json:
 
 def row_of(film: Json, mark: Json) -> str:
     """Return one row of the list of marks."""
-    return part("parts/film-row.html", row=mark_row(film, mark), current=mark["id"])
-
-
-def list_of(film: Json, marks: Sequence[Mapping[str, Any]], current: str) -> str:
-    """Return the whole list of marks."""
-    rows = [mark_row(film, mark, number) for number, mark in enumerate(marks, 1)]
-    return part("parts/film-rows.html", rows=rows, current=current)
+    return part("parts/film-row.html", row=mark_row(film, mark), current="")
 
 
 def measured(found: Json) -> Json:
-    """Return the medians of a film by kind, ready for the table: kind, what, median, count."""
-    rows = [
-        {"kind": one["kind"], "what": label, **one[name]}
-        for name, label in MEASURES
-        for one in found.get("medians") or ()
-        if one[name]["count"] or one[name]["not_seen"]
-    ]
-    return {"medians": rows, "note": found.get("note", "")}
+    """Return the medians of a film by kind, ready for the table."""
+    return {"medians": list(found.get("medians") or ()), "note": found.get("note", "")}

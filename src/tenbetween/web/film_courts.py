@@ -66,6 +66,14 @@ class CourtRoom(Protocol):
         """Return every known camera of a part between two time stamps."""
         ...
 
+    def pointers(self, film: str) -> list[Json]:
+        """Return what is pointed at on a film: id, version, title, mark, items."""
+        ...
+
+    def save_pointer(self, film: str, given: Mapping[str, Any]) -> Json:
+        """Keep a pointer new, or its changes under its id and the version that was seen."""
+        ...
+
     def stand(
         self, film: str, at: Json, given: Mapping[str, Any], mark: str = "", *, keep: bool = True
     ) -> Json:

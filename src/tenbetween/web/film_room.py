@@ -28,15 +28,15 @@ class FilmRoom(Protocol):
         """
         ...
 
-    def work(self) -> Sequence[Json]:
+    def jobs(self) -> Sequence[Json]:
         """Return the long work of this workbench, newest first: id, kind, film, film_title, state, done, of, says."""
         ...
 
-    def cancel_work(self, job: str) -> None:
+    def cancel_job(self, job: str) -> None:
         """Stop a piece of work."""
         ...
 
-    def work_again(self, job: str) -> None:
+    def try_again(self, job: str) -> None:
         """Begin a piece of work again that failed or was stopped."""
         ...
 
@@ -64,7 +64,7 @@ class FilmRoom(Protocol):
         """Change words and crew of a film whose version was seen; return the film."""
         ...
 
-    def browser_file(self, fingerprint: str) -> Path:
+    def path_of(self, fingerprint: str) -> Path:
         """Return the file of a part on this machine, or its browser copy where one is needed and made."""
         ...
 
@@ -135,11 +135,7 @@ class FilmRoom(Protocol):
         ...
 
     def measure(self, film: str | None) -> Json:
-        """Return restarts with their times, and medians by kind with counts; what each is called in ``says``."""
-        ...
-
-    def measure_mark(self, mark: str) -> Json:
-        """Return the times of one mark by name: seconds and plus_minus, "not seen", or None; and its strokes."""
+        """Return restarts with their times, and medians by kind: what, kind, seconds, count; and a note."""
         ...
 
     def search(self, query: Mapping[str, str]) -> Sequence[Json]:

@@ -6,7 +6,6 @@ They read without scripts; playing frame by frame and marking need them. No page
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import zip_longest
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -47,10 +46,10 @@ async def films_page(request: Request) -> Response:
         folders = await run_in_threadpool(films.files)
     except TenbetweenError as error:
         folders, problems = [], faults_of(error)
-    shown = {
+    shown: Json = {
         "films": [film_row(one) for one in await run_in_threadpool(films.films)],
         "folders": [_folder(one) for one in folders],
-        "jobs": [job_row(one) for one in await run_in_threadpool(films.work)],
+        "jobs": [job_row(one) for one in await run_in_threadpool(films.jobs)],
         "said": request.query_params.get("said", ""),
     }
     return page(request, "films.html", problems=problems, **shown)
@@ -63,20 +62,20 @@ def _folder(folder: Json) -> Json:
 
 async def jobs_part(request: Request) -> Response:
     """Return the work under way as a part of the page, and whether any of it still goes on."""
-    jobs = [job_row(one) for one in await run_in_threadpool(films_of(request).work)]
+    jobs = [job_row(one) for one in await run_in_threadpool(films_of(request).jobs)]
     going = any(one["state"] in ("waiting", "running") for one in jobs)
     return JSONResponse({"part": part("parts/film-jobs.html", jobs=jobs), "going": going, "any": bool(jobs)})
 
 
 async def job_cancel(request: Request) -> Response:
     """Stop a piece of work; what it made so far is thrown away."""
-    await run_in_threadpool(films_of(request).cancel_work, request.path_params["job"])
+    await run_in_threadpool(films_of(request).cancel_job, request.path_params["job"])
     return back_to("/films", "Stopped.")
 
 
 async def job_again(request: Request) -> Response:
     """Begin a piece of work again that failed or was stopped."""
-    await run_in_threadpool(films_of(request).work_again, request.path_params["job"])
+    await run_in_threadpool(films_of(request).try_again, request.path_params["job"])
     return back_to("/films", "It is taken up again.")
 
 
@@ -137,15 +136,10 @@ def _missing(filled: Mapping[str, str], chosen: Sequence[str]) -> list[Problem]:
 def _add(films: FilmRoom, filled: Mapping[str, str], chosen: Sequence[str], cameras: Sequence[str]) -> Json:
     permission = {name: filled.get(name, "").strip() for name in ("by", "on", "until", "scope")}
     fields: dict[str, Any] = {name: filled.get(name, "").strip() for name in ("date", "level")}
-    by_camera: dict[str, list[str]] = {}
-    for one, camera in zip_longest(chosen, cameras, fillvalue=MAIN):
-        by_camera.setdefault(camera or MAIN, []).append(one)
-    first = by_camera.pop(MAIN, None) or by_camera.pop(next(iter(by_camera)))
+    if any(one != MAIN for one in cameras):
+        fields["cameras"] = list(cameras)
     allowed = {**permission, "minors": filled.get("minors") == "yes"}
-    film = films.add(first, filled["title"].strip(), allowed, recognise=_recognise(filled), **fields)
-    for camera, files in by_camera.items():
-        films.add_camera(film["id"], files, camera)
-    return film
+    return films.add(chosen, filled["title"].strip(), allowed, recognise=_recognise(filled), **fields)
 
 
 async def add_camera(request: Request) -> Response:
@@ -154,14 +148,18 @@ async def add_camera(request: Request) -> Response:
         filled = {name: value.strip() for name, value in form.items() if isinstance(value, str)}
         chosen = [one for one in form.getlist("file") if isinstance(one, str)]
     asked = {"of": "the film it belongs to", "own_camera": "a name for the camera"}
-    if missing := [Problem(n, "nothing", what, "fill it in") for n, what in asked.items() if not filled.get(n)]:
+    if missing := [
+        Problem(n, "nothing", what, "fill it in") for n, what in asked.items() if not filled.get(n)
+    ]:
         faults = [one.as_dict() for one in missing]
         return await run_in_threadpool(_new, request, chosen, filled, [], faults)
     try:
         await run_in_threadpool(films_of(request).add_camera, filled["of"], chosen, filled["own_camera"])
     except TenbetweenError as error:
         return await run_in_threadpool(_new, request, chosen, filled, [], faults_of(error))
-    return back_to(f"/films/{filled['of']}", "The camera is taken up. Line both up at one moment, such as a tip.")
+    return back_to(
+        f"/films/{filled['of']}", "The camera is taken up. Line both up at one moment, such as a tip."
+    )
 
 
 def _recognise(filled: Mapping[str, str]) -> Json:
@@ -177,12 +175,12 @@ async def film_page(request: Request) -> Response:
 
 
 def _film(request: Request, problems: list[Json]) -> Response:
-    films, id = films_of(request), request.path_params["id"]
-    film = films.film(id)
-    marks = films.marks(id)
+    films, asked_film = films_of(request), request.path_params["id"]
+    film = films.film(asked_film)
+    marks = films.marks(asked_film)
     asked = request.query_params.get("mark", "")
-    current = next((one for one in marks if one["id"] == asked), None)
-    proposals = sorted((proposal_row(film, one) for one in films.proposals(id)), key=_rank)
+    current = films.mark(asked) if any(one["id"] == asked for one in marks) else None
+    proposals = sorted((proposal_row(film, one) for one in films.proposals(asked_film)), key=_rank)
     view = {
         "film": {**film_view(film), "parts": [part_words(one) for one in film["parts"]]},
         "parts": [_for_player(one, film) for one in film["parts"]],
@@ -191,14 +189,29 @@ def _film(request: Request, problems: list[Json]) -> Response:
         "current": current,
         "card": _card(films, film, current) if current else None,
         "proposals": proposals,
-        "listening": listening_words(films.work(), film),
-        "measured": measured(films.measure(id)),
+        "listening": listening_words(films.jobs(), film),
+        "measured": measured(films.measure(asked_film)),
         "signs_of_film": film_signs(film),
         "court": _court(request),
+        "doors": _doors(request, film["id"]),
         "keys": KEYS,
         "said": request.query_params.get("said", ""),
     }
     return page(request, "film.html", status=400 if problems else 200, problems=problems, **view)
+
+
+DOORS = (
+    ("/films/{id}/court", "Find the court"),
+    ("/films/{id}/show", "Teaching view"),
+    ("/clips", "Clips"),
+)
+
+
+def _doors(request: Request, film: str) -> list[tuple[str, str]]:
+    """Return the ways on from a film to the rooms this workbench has."""
+    there = {getattr(route, "path", "") for route in request.app.routes}
+    found = [(path.replace("{id}", film), words) for path, words in DOORS if path in there]
+    return [(f"{path}?film={film}" if path == "/clips" else path, words) for path, words in found]
 
 
 def _rank(one: Json) -> tuple[bool, float]:
@@ -227,22 +240,25 @@ def _court(request: Request) -> Json:
 
 async def change(request: Request) -> Response:
     """Keep what was changed of the film's title, permission and officials."""
-    form, id = await form_of(request), request.path_params["id"]
+    form, film = await form_of(request), request.path_params["id"]
     fields = {name: form.get(name, "").strip() for name in ("title", "date", "level")}
     films = films_of(request)
 
     def keep() -> None:
-        before = films.film(id)
+        before = films.film(film)
         permission = {**before["permission"], **{n: form.get(n, "").strip() for n in ("by", "until")}}
-        opening = {**(before.get("opening") or {}), **{n: form[n] for n in ("lead", "attacking") if form.get(n)}}
+        opening = {
+            **(before.get("opening") or {}),
+            **{n: form[n] for n in ("lead", "attacking") if form.get(n)},
+        }
         given = {**fields, "permission": permission, "recognise": _recognise(form), "opening": opening}
-        films.change_film(id, given, seen=form.get("version", ""))
+        films.change_film(film, given, seen=form.get("version", ""))
 
     try:
         await run_in_threadpool(keep)
     except TenbetweenError as error:
         return await run_in_threadpool(_film, request, faults_of(error))
-    return back_to(f"/films/{id}", "The changes are kept.")
+    return back_to(f"/films/{film}", "The changes are kept.")
 
 
 async def search_page(request: Request) -> Response:

@@ -43,7 +43,7 @@ def media_type(path: Path) -> str:
 async def media(request: Request) -> Response:
     """Answer a film file, whole or in the piece that was asked for."""
     try:
-        path = await run_in_threadpool(films_of(request).browser_file, request.path_params["fingerprint"])
+        path = await run_in_threadpool(films_of(request).path_of, request.path_params["fingerprint"])
     except TenbetweenError as error:
         return _missing(error)
     return FileResponse(path, media_type=media_type(path))

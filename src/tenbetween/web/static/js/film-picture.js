@@ -34,7 +34,7 @@ export class FilmPicture extends EventTarget {
     /** @type {Dot} */
     this.at = [(wide - 1) / 2, (high - 1) / 2];
     this.over = /** @type {SVGSVGElement} */ (stage.querySelector("#find-over"));
-    this.lens = /** @type {SVGSVGElement} */ (stage.querySelector("#find-lens"));
+    this.lens = /** @type {SVGSVGElement | null} */ (stage.querySelector("#find-lens"));
     stage.addEventListener("click", (event) => this.click(event));
     stage.addEventListener("pointermove", (event) => event.pointerType !== "touch" && this.glance(this.dotAt(event)));
     stage.addEventListener("pointerleave", () => this.glance(null));
@@ -45,10 +45,10 @@ export class FilmPicture extends EventTarget {
 
   /** @param {MouseEvent} event @returns {Dot} */
   dotAt(event) {
-    const box = this.over.getBoundingClientRect();
-    const u = ((event.clientX - box.left) / box.width) * this.wide - HALF;
-    const v = ((event.clientY - box.top) / box.height) * this.high - HALF;
-    return this.inside([u, v]);
+    const now = /** @type {DOMMatrix} */ (this.over.getScreenCTM());
+    const on = new DOMMatrix([now.a, now.b, now.c, now.d, now.e, now.f]).inverse();
+    const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(on);
+    return this.inside([at.x, at.y]);
   }
 
   /** @param {Dot} dot @returns {Dot} to a tenth of a dot, within the picture */
@@ -96,8 +96,8 @@ export class FilmPicture extends EventTarget {
   /** The lens follows the hand; it stands on the other side of the picture. @param {Dot | null} dot */
   glance(dot) {
     const at = dot ?? (document.activeElement === this.stage ? this.at : null);
-    this.lens.toggleAttribute("hidden", !at);
-    if (!at) return;
+    this.lens?.toggleAttribute("hidden", !at);
+    if (!at || !this.lens) return;
     this.lens.classList.toggle("other-side", at[0] > this.wide / 2 && at[1] < this.high / 2);
     this.lens.setAttribute("viewBox", `${at[0] - LENS / 2} ${at[1] - LENS / 2} ${LENS} ${LENS}`);
     this.lens.querySelector("#lens-cross")?.setAttribute("d", cross(at, LENS / 4));
@@ -108,7 +108,7 @@ export class FilmPicture extends EventTarget {
     const layer = /** @type {SVGGElement} */ (this.over.querySelector("#over-paint"));
     layer.replaceChildren(...lines.map((line) => element("polyline", { points: line.map((dot) => dot.join(",")).join(" ") })));
     const way = lines.map((line) => "M" + line.map((dot) => dot.join(" ")).join("L")).join("");
-    this.lens.querySelector("#lens-paint")?.replaceChildren(element("path", { d: way }));
+    this.lens?.querySelector("#lens-paint")?.replaceChildren(element("path", { d: way }));
   }
 
   /** @param {Drawn[]} clicks */

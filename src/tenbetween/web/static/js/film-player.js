@@ -5,7 +5,7 @@
 // is sought by its middle, and the painted frame is the last one that begins at or before what the callback says.
 
 /** @typedef {{ part: string, pts: number, base: [number, number] }} FrameTime */
-/** @typedef {{ fingerprint: string, name: string, camera: string, offset_us: number, base: [number, number], frames: number, duration_s: number, missing?: boolean }} Part */
+/** @typedef {{ fingerprint: string, name: string, camera: string, offset_us: number, first_pts: number, base: [number, number], frames: number, duration_s: number, missing?: boolean }} Part */
 /** @typedef {{ at: FrameTime, index: number, seconds: number, time: number, part: Part }} Shown `seconds` in its part, `time` on the game's line */
 
 /** A frame begins at most this much after what the callback names, in seconds. */
@@ -37,6 +37,11 @@ export function secondsOf(at) {
   return (at.pts * at.base[0]) / at.base[1];
 }
 
+/** @param {Part} part @param {number} pts @returns {number} seconds since the first frame of the part */
+function gone(part, pts) {
+  return ((pts - part.first_pts) * part.base[0]) / part.base[1];
+}
+
 /** Tells `frame` (a Shown) for each painted frame, `state` at play, pause and speed, `trouble` (words). */
 export class FilmPlayer extends EventTarget {
   /** @param {HTMLVideoElement} video */
@@ -48,8 +53,7 @@ export class FilmPlayer extends EventTarget {
     /** @type {Map<string, Float64Array>} */
     this.known = new Map();
     this.times = /** @type {Float64Array} */ (new Float64Array());
-    /** @type {Part | null} */
-    this.part = null;
+    this.part = /** @type {Part | null} */ (null);
     this.camera = "main";
     this.index = 0;
     /** What the file that is played adds to the times of record (a copy may begin at nought). */
@@ -57,10 +61,10 @@ export class FilmPlayer extends EventTarget {
     this.rate = 1;
     /** The frame on screen is the one that is named, and stands. */
     this.sure = false;
-    /** @type {number | null} */
-    this.wanted = null;
-    /** @type {Promise<void> | null} */
-    this.under = null;
+    this.wanted = /** @type {number | null} */ (null);
+    /** Where a jump under way leads. */
+    this.aim = /** @type {number | null} */ (null);
+    this.under = /** @type {Promise<void> | null} */ (null);
     video.addEventListener("play", () => this.tell("state"));
     video.addEventListener("pause", () => this.tell("state"));
     video.addEventListener("ended", () => this.goOn());
@@ -89,7 +93,6 @@ export class FilmPlayer extends EventTarget {
     return this.parts.filter((part) => part.camera === this.camera);
   }
 
-  /** @returns {string[]} */
   get cameras() {
     return [...new Set(this.parts.map((part) => part.camera))];
   }
@@ -112,21 +115,15 @@ export class FilmPlayer extends EventTarget {
   describe(index) {
     const part = /** @type {Part} */ (this.part);
     const seconds = this.times[index];
-    const pts = Math.round((seconds * part.base[1]) / part.base[0]);
-    return { at: { part: part.fingerprint, pts, base: part.base }, index, seconds, time: this.lineOf(part, seconds, this.times), part };
-  }
-
-  /** @param {Part} part @param {number} seconds @param {Float64Array | undefined} times @returns {number} seconds on the game's line */
-  lineOf(part, seconds, times) {
-    const first = /** @type {any} */ (part).first_pts;
-    const begins = times?.length ? times[0] : Number.isFinite(first) ? (first * part.base[0]) / part.base[1] : 0;
-    return part.offset_us / 1e6 + seconds - begins;
+    // A copy begins at nought: the time of record is reckoned from the first frame.
+    const pts = part.first_pts + Math.round(((seconds - this.times[0]) * part.base[1]) / part.base[0]);
+    return { at: { part: part.fingerprint, pts, base: part.base }, index, seconds, time: part.offset_us / 1e6 + gone(part, pts), part };
   }
 
   /** @param {FrameTime} at @returns {number | null} seconds on the game's line; null for a part that is not of this film */
   timeOf(at) {
     const part = this.parts.find((one) => one.fingerprint === at.part);
-    return part ? this.lineOf(part, secondsOf(at), this.known.get(at.part)) : null;
+    return part ? part.offset_us / 1e6 + gone(part, at.pts) : null;
   }
 
   /** @param {Part} part make it the one on screen; its frames are fetched once */
@@ -240,7 +237,7 @@ export class FilmPlayer extends EventTarget {
     this.video.pause();
     this.camera = part.camera;
     await this.open(part);
-    return this.seekTo(frameAt(this.times, secondsOf(at) + SLACK / 2));
+    return this.seekTo(frameAt(this.times, this.times[0] + gone(part, at.pts) + SLACK / 2));
   }
 
   /** @param {number} time seconds on the game's line @returns {Promise<Shown | null>} */
@@ -256,9 +253,12 @@ export class FilmPlayer extends EventTarget {
     return found;
   }
 
-  /** @param {number} seconds on or back */
-  jump(seconds) {
-    return this.shown ? this.goToTime(Math.max(0, Math.min(this.length, this.shown.time + seconds))) : Promise.resolve(null);
+  /** @param {number} seconds on or back; two quick ones add up */
+  async jump(seconds) {
+    if (!this.shown) return;
+    const to = (this.aim = Math.max(0, Math.min(this.length, (this.aim ?? this.shown.time) + seconds)));
+    await this.goToTime(to);
+    if (this.aim === to) this.aim = null;
   }
 
   /** @param {string} camera show the same moment by another camera */
