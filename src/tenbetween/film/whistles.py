@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +26,8 @@ NEAR = 0.12
 JUMP = 0.09
 LOUD_TONE_DB = 18.0
 """What counts as a tone when asked whether there is music around."""
+CALL, SHORT = 16, 16
+"""Spectra between two blasts of a double call, and spectra such a blast lasts at most: a quarter of a second."""
 AT_ONCE = 4
 """Tones followed in one spectrum."""
 GAP = 5
@@ -192,7 +195,7 @@ def _candidates(
     """Yield the loud stretches of one tone: a call of several blasts may ring on in between."""
     rows, pitches, heights = np.array(track.rows), np.array(track.pitches), np.array(track.heights)
     pitch = float(np.median(pitches))
-    for first, last in _edges(page.power, rows, pitch):
+    for first, last in _with_calls(list(_edges(page.power, rows, pitch))):
         inside = (rows >= first) & (rows <= last)
         lasts = (last - first + 1) * STEP_S
         if page.owns(first) and SHORTEST_S <= lasts <= LONGEST_S and np.count_nonzero(inside) > 3:
@@ -200,6 +203,15 @@ def _candidates(
                 page.power, first, last, rows[inside], pitches[inside], heights[inside], music, blown
             )
             yield Candidate(page.seconds(first), page.seconds(last), pitch * HERTZ, found)
+
+
+def _with_calls(stretches: list[tuple[int, int]]) -> list[tuple[int, int]]:
+    """Return stretches and, of those that follow each other closely as in a double call, the whole."""
+    calls = []
+    for one, two in pairwise(stretches):
+        if two[0] - one[1] <= CALL and one[1] - one[0] < SHORT and two[1] - two[0] < SHORT:
+            calls.append((one[0], two[1]))
+    return stretches + calls
 
 
 def _edges(power: Power, rows: NDArray[np.int64], pitch: float) -> Iterator[tuple[int, int]]:
