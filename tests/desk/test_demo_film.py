@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 from datetime import UTC, datetime
 from pathlib import Path
@@ -13,6 +14,8 @@ from tenbetween.desk.workbench import Workbench
 from tenbetween.errors import UsageError
 from tenbetween.film.write import StoppedError
 from tenbetween.store import open_workbench
+
+NOON = datetime(2025, 11, 11, 12, tzinfo=UTC)
 
 
 def test_a_job_that_is_stopped_leaves_nothing_and_says_how_far_it_was(tmp_path: Path) -> None:
@@ -87,3 +90,25 @@ def test_taking_in_that_was_cut_off_anywhere_goes_on_and_marks_each_restart_once
         assert len({mark["at"]["pts"] for mark in marks}) == len(marks)
         assert len(store.find("film")) == 1
         assert store.check() == ()
+
+
+@pytest.mark.full
+def test_the_film_is_taken_in_and_marked_by_its_truth_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("tenbetween.film.drawn.PICTURE", (160, 90))
+    with open_workbench(
+        tmp_path / "bench", now=lambda: NOON, entropy=os.urandom, by="Wendell Thackrow"
+    ) as store:
+        bench = Workbench(store, lambda: NOON)
+        found = demo_film.take_in(bench, {"seconds": 52.0}, lambda *_: None, lambda: False)
+        marks = bench.films.marks(found["film"])
+        (beside,) = (tmp_path / "bench").rglob("*.truth.json")
+        restarts = json.loads(beside.read_text("utf-8"))["restarts"][: -demo_film.LEFT_TO_MARK]
+        assert len(restarts) == len(marks) == 1
+        for mark, restart in zip(marks, restarts, strict=True):
+            seen = {name: at["pts"] for name, at in mark["events"].items() if at != "not seen"}
+            assert seen == restart["events"]
+            assert mark["answer"] not in ("", "not covered")
+        again = demo_film.take_in(bench, {"seconds": 52.0}, lambda *_: None, lambda: False)
+        assert again == found

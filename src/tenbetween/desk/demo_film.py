@@ -67,7 +67,7 @@ def shortened(story: Any, seconds: float) -> Any:
 def job(
     args: dict[str, Any], told: Callable[[int, int, str], None], cancelled: Callable[[], bool]
 ) -> dict[str, Any]:
-    """Draw the demo film as a job: ``path`` in, the path and how many restarts it shows out.
+    """Draw the demo film as a job: ``path`` in (``seconds`` cuts it short), the path and its title out.
 
     Asked again after a worker died it begins anew; a film that is whole already is not drawn twice.
     """
@@ -75,7 +75,12 @@ def job(
 
     path = Path(args["path"])
     if not (path.exists() and truth_path(path).exists()):
-        make_demo_film(path, progress=lambda done, of: told(done, of, SAYS), cancel=cancelled)
+        make_demo_film(
+            path,
+            seconds=args.get("seconds"),
+            progress=lambda done, of: told(done, of, SAYS),
+            cancel=cancelled,
+        )
     return {"path": str(path), "title": TITLE}
 
 
@@ -89,13 +94,13 @@ def take_in(
 
     Asked again it goes on where it was cut off; a film that was taken in is not taken in twice.
     """
-    from tenbetween.store.media_file import file_id
     from tenbetween.film.drawn_write import truth_path
+    from tenbetween.store.media_file import file_id
 
     folder = bench.films.folder / FOLDER
     folder.mkdir(exist_ok=True)
     path = folder / NAME
-    job({"path": str(path)}, told, cancelled)
+    job({**args, "path": str(path)}, told, cancelled)
     known = [one for one in bench.films.films() if one["title"] == TITLE]
     truth = json.loads(truth_path(path).read_text("utf-8"))
     if known:
