@@ -49,7 +49,7 @@ async def films_page(request: Request) -> Response:
     shown: Json = {
         "films": [film_row(one) for one in await run_in_threadpool(films.films)],
         "folders": [_folder(one) for one in folders],
-        "jobs": [job_row(one) for one in await run_in_threadpool(films.jobs)],
+        "jobs": await run_in_threadpool(_jobs, films),
         "said": request.query_params.get("said", ""),
     }
     return page(request, "films.html", problems=problems, **shown)
@@ -60,9 +60,14 @@ def _folder(folder: Json) -> Json:
     return {**folder, "files": files}
 
 
+def _jobs(films: FilmRoom) -> list[Json]:
+    """Return the work that is not done, in words; what is done shows by itself."""
+    return [job_row(one) for one in films.jobs() if one["state"] != "done"]
+
+
 async def jobs_part(request: Request) -> Response:
     """Return the work under way as a part of the page, and whether any of it still goes on."""
-    jobs = [job_row(one) for one in await run_in_threadpool(films_of(request).jobs)]
+    jobs = await run_in_threadpool(_jobs, films_of(request))
     going = any(one["state"] in ("waiting", "running") for one in jobs)
     return JSONResponse({"part": part("parts/film-jobs.html", jobs=jobs), "going": going, "any": bool(jobs)})
 
