@@ -364,3 +364,32 @@ def test_two_cameras_are_lined_up_at_one_moment_and_turned_between(
     page.keyboard.press("v")
     expect(page.locator("#film-frame")).to_have_text("frame 101 of 300, balcony.mp4")
     assert page.evaluate(READ_IN_PAGE) == 5100
+
+
+def test_marks_follow_the_official_and_are_found_by_name(let_in: Any, short: Path) -> None:
+    page, bench = let_in, let_in.workbench
+    bench.keep("official", None, {"name": "Dara Whitlock"})
+    bench.keep("official", None, {"name": "Teo Marchbank"})
+    film = take_up(page, short)
+    page.locator("#fold-film > summary").click()
+    page.locator("#field-crew-referee").select_option(label="Dara Whitlock")
+    page.locator("#field-crew-umpire").select_option(label="Teo Marchbank")
+    page.locator("#field-lead").select_option("umpire")
+    page.locator("#field-attacking").select_option("right")
+    page.get_by_role("button", name="Keep the changes").click()
+    expect(page.locator("#main")).to_have_attribute("data-ready", "yes")
+    for frame, letter in ((30, "a"), (150, "a")):
+        go(page, frame)
+        for key in ("m", "q", letter, "w"):
+            page.keyboard.press(key)
+        settled(page)
+    first, second = bench.films.marks(film)
+    assert (first["lead"], second["lead"]) != ("", "")
+    names = bench.officials()["officials"]
+    assert {one["name"] for one in names} == {"Dara Whitlock", "Teo Marchbank"}
+    home = page.url.split("/films/")[0]
+    page.goto(f"{home}/films/search?person=Dara+Whitlock")
+    expect(page.locator(".found li")).to_have_count(2)
+    page.goto(f"{home}/films/search?person=Priya+Sandleford")
+    expect(page.locator(".empty")).to_contain_text("No moment fits")
+    assert page.evaluate("document.querySelectorAll('#people option').length") == 5
