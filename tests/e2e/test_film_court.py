@@ -193,7 +193,7 @@ def test_page_and_program_draw_the_same_pointers(open_page: Any, filmed: Filmed)
       const { FilmCamera } = await import(base + 'film-camera.js');
       const { shapesAt, drawn } = await import(base + 'film-point.js');
       const shapes = shapesAt(items, 'f', seconds, picture, new FilmCamera(numbers, ...picture));
-      return [shapes, shapes.map(one => drawn(one, picture).map(made => 
+      return [shapes, shapes.map(one => drawn(one, picture).map(made =>
         [made.tagName, made.getAttribute('points') ?? '', made.textContent]))];
     }"""
     camera = Camera(0, 0, 1, 0, 0, 0, 1, 0, PICTURE).with_numbers(NUMBERS)

@@ -12,6 +12,7 @@ from tenbetween.dev import (
     court_speed,
     film_open,
     film_screen,
+    film_speed,
     paper_speed,
     screen,
     seeing,
@@ -33,6 +34,7 @@ PARTS: dict[str, Callable[[], Measured]] = {
     "plays": showing.plays,
     "film room": film_screen.film_screens,
     "film": film_open.opening,
+    "film clips": film_speed.clips,
 }
 
 

@@ -24,6 +24,7 @@ from tenbetween.web.assets import favicon, static_file
 from tenbetween.web.pages import (
     answer,
     book,
+    clips,
     court,
     film_court,
     film_show,
@@ -59,7 +60,7 @@ def routes() -> list[BaseRoute]:
         Route("/favicon.svg", favicon),
         Route("/favicon.ico", favicon),
     ]
-    rooms = (answer, court, films, film_court, film_show, write, share, book, keep, games, media)
+    rooms = (answer, court, clips, films, film_court, film_show, write, share, book, keep, games, media)
     programs = (answer_api, court_api, film_api, films_api)
     return [*own, *(route for room in (*rooms, *programs) for route in room.ROUTES)]
 
