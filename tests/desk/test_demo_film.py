@@ -46,6 +46,52 @@ def test_a_folder_that_is_not_there_is_said_before_anything_is_drawn(tmp_path: P
     assert "no" in told.value.problems[0].found
 
 
+class KilledError(Exception):
+    """Stands for the moment the program was killed."""
+
+
+def test_taking_in_that_was_cut_off_anywhere_goes_on_and_marks_each_restart_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Killed before each of the things written on the way, begun again each time."""
+
+    def now() -> datetime:
+        return datetime(2025, 11, 3, 19, 0, tzinfo=UTC)
+
+    with open_workbench(tmp_path / "bench", now=now, entropy=os.urandom) as store:
+        bench = Workbench(store, now)
+        folder = store.folder / demo_film.FOLDER
+        folder.mkdir()
+        demo_film.make_demo_film(folder / demo_film.NAME, picture=(160, 90), seconds=28)
+        monkeypatch.setattr(demo_film, "LEFT_TO_MARK", -9)  # all of them
+        left = [0]
+        honest = store.together
+
+        def cut_off(by: str | None = None) -> object:
+            left[0] -= 1
+            if left[0] < 0:
+                raise KilledError
+            return honest(by)
+
+        monkeypatch.setattr(store, "together", cut_off)
+        turns = 0
+        while True:
+            turns, left[0] = turns + 1, 3 + 8 * turns
+            try:
+                film = demo_film.take_in(bench, {}, lambda *_: None, lambda: False)["film"]
+                break
+            except KilledError:
+                left[0] = 10_000
+        monkeypatch.undo()
+        marks = bench.films.marks(film)
+        assert turns > 2
+        assert len(marks) >= 2
+        assert all(mark["closed"] for mark in marks)
+        assert len({mark["at"]["pts"] for mark in marks}) == len(marks)
+        assert len(store.find("film")) == 1
+        assert store.check() == ()
+
+
 @pytest.mark.full
 def test_the_film_is_taken_in_and_marked_by_its_truth_once(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch

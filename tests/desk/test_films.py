@@ -11,11 +11,11 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.desk.film_world import LEAVE, World, at, even, world, write_film
 
 from tenbetween.desk.film_room import FilmRoom
 from tenbetween.errors import StoreError, TenbetweenError, UsageError
 from tenbetween.store.media_file import Media, read_media, write_media
-from tests.desk.film_world import LEAVE, World, at, even, world, write_film
 
 
 @pytest.fixture

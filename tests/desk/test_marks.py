@@ -10,12 +10,12 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from tests.crew.plain import OTHER, Book, next_event
+from tests.desk.film_world import Json, World, at, contents, even, world, write_film
 
 from tenbetween.desk import marked_film
 from tenbetween.errors import StoreError, TenbetweenError, UsageError
 from tenbetween.store import open_workbench
-from tests.crew.plain import OTHER, Book, next_event
-from tests.desk.film_world import Json, World, at, contents, even, world, write_film
 
 OUT = {"stopped_by": "out_of_bounds", "at": [58, 50], "ball_to": "same"}
 """Out on the trail's sideline in the front court: the trail gives it, nobody changes."""
@@ -281,17 +281,26 @@ def _arrow_at_the_start(book: Book) -> str:
 def _place(book: Book, event: Json) -> tuple[float, float]:
     """A whistle during a throw-in from a spot is where that spot is."""
     due = book.due
-    kept = event["why"] in ("plane_warning", "wrong_team", "double_foul", "time_out", "inadvertent_whistle", "injury")
+    kept = event["why"] in (
+        "plane_warning",
+        "wrong_team",
+        "double_foul",
+        "time_out",
+        "inadvertent_whistle",
+        "injury",
+    )
     return due["at"] if kept and event.get("pending") and due and due["at"] else event["at"]
 
 
 def test_a_change_is_counted_in_no_farther_than_it_makes_a_difference(
     there: World, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    film, marks = marked(there, *[OUT] * 30)
+    _, marks = marked(there, *[OUT] * 30)
     counted: list[str] = []
     step = marked_film.step
-    monkeypatch.setattr(marked_film, "step", lambda now, mark, a: counted.append(mark.id) or step(now, mark, a))
+    monkeypatch.setattr(
+        marked_film, "step", lambda now, mark, a: counted.append(mark.id) or step(now, mark, a)
+    )
     there.room.set_mark(marks[3]["id"], {"note": "she waits for the table"})
     assert len(counted) <= 4
     counted.clear()
@@ -392,7 +401,9 @@ def press(there: World, film: Json, marks: list[str], key: str, number: int, whi
         "not seen": lambda: room.set_event(mark, f"e{number}", "not seen"),
         "open": lambda: room.set_event(mark, f"e{number}", None),
         "stroke": lambda: room.stroke(mark, moment),
-        "duty": lambda: room.set_duty(mark, ("step-back", "chop")[number % 2], ("lead", "umpire")[which % 2], "yes"),
+        "duty": lambda: room.set_duty(
+            mark, ("step-back", "chop")[number % 2], ("lead", "umpire")[which % 2], "yes"
+        ),
         "flip": lambda: room.set_mark(mark, {"flip": ("lead", "side", "ball", "attacking")[number % 4]}),
         "say": lambda: room.set_mark(mark, (OUT, GOAL, {"stopped_by": None}, {"note": "again"})[number % 4]),
         "tags": lambda: room.set_mark(mark, {"tags": ["end line", f"tag {number}"]}),
@@ -469,7 +480,9 @@ def test_every_mark_survives_reopening_export_and_import_exactly(there: World, t
         moment = at(film, dealt.randrange(0, 5000 * 25) / 25)
         mark = there.room.start_mark(film["id"], moment)
         for event in dealt.sample([f"e{n}" for n in range(1, 12)], 5):
-            there.room.set_event(mark["id"], event, {**moment, "pts": moment["pts"] + 600 * dealt.randrange(200)})
+            there.room.set_event(
+                mark["id"], event, {**moment, "pts": moment["pts"] + 600 * dealt.randrange(200)}
+            )
         there.room.set_mark(mark["id"], dealt.choice([OUT, GOAL]))
         there.room.stroke(mark["id"], moment)
     before = there.room.marks(film["id"])
@@ -484,7 +497,7 @@ def test_every_mark_survives_reopening_export_and_import_exactly(there: World, t
 
 
 def test_a_mark_rests_on_the_book_as_it_was(there: World) -> None:
-    film, (mark,) = marked(there, OUT)
+    _, (mark,) = marked(there, OUT)
     kept = there.store.get("mark", mark["id"]).basis
     assert kept.line == "us-hs-2025 / right / out of bounds 58,50 / same / lead table umpire" == mark["line"]
     assert (kept.edition, kept.layers) == ("us-hs-2025", ())

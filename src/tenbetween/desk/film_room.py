@@ -191,7 +191,7 @@ class FilmRoom:
 
     def proposals(self, film: str, least: float = 0.0) -> list[Json]:
         """Return what was heard and seen to propose; those under ``least`` confidence are hidden."""
-        return proposals.listed(self.store, film, self.marked(film).line, least)
+        return proposals.listed(self.store, film, self.marked(film).line, self._pts_if_here, least)
 
     def heard(self, film: str, part: str, found: Sequence[Mapping[str, Any]]) -> None:
         """Keep what listening to a part proposed; said by the job that listened."""
@@ -200,7 +200,8 @@ class FilmRoom:
     def judge(self, film: str, proposal: str, verdict: str) -> Json | None:
         """Keep a proposal, and return the mark made of it, or drop it."""
         there = self.marked(film)
-        made = proposals.judge(self.store, film, there.line, proposal, verdict, self._plain_basis(there))
+        basis = self._plain_basis(there)
+        made = proposals.judge(self.store, film, there.line, self._pts_if_here, proposal, verdict, basis)
         return None if made is None else self.mark(made.id)
 
     # -- marks ------------------------------------------------------------------------------------------

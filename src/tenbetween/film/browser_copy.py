@@ -19,7 +19,7 @@ from tenbetween.film.clip_out import even, mp4_out, picture_stream
 from tenbetween.film.cut import SamePictures
 from tenbetween.film.frame_index import FrameIndex, Progress, index
 from tenbetween.film.frames_in import Shape, decoded_all, shape_of
-from tenbetween.film.opened import opened, picture_of, refused
+from tenbetween.film.opened import opened, packets, picture_of, refused
 from tenbetween.film.probe import EVEN, Probe, probe
 from tenbetween.film.sound_along import SoundAlong
 from tenbetween.film.write import Cancel, StoppedError, film_parts
@@ -123,7 +123,7 @@ def _same_pictures(path: Path, box: Any, times: FrameIndex, watch: _Watch) -> in
         same = SamePictures(box, stream)
         same.coming(times, 0, -shift)
         sound = SoundAlong(given, box, shift)
-        for packet in given.demux([one for one in (stream, sound.given) if one is not None]):
+        for packet in packets(given, [one for one in (stream, sound.given) if one is not None]):
             if packet.pts is None or packet.size == 0:
                 continue
             if packet.stream_index != stream.index:

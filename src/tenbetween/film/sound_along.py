@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tenbetween.film.clip_out import SOUND_RATE, sound_stream
-from tenbetween.film.opened import opened
+from tenbetween.film.opened import opened, packets
 from tenbetween.film.write import film_parts
 
 Samples = NDArray[np.float32]
@@ -94,7 +94,7 @@ def _seek(box: Any, given: Any, begins: Fraction) -> None:
 
 def _decoded(box: Any, given: Any) -> Iterator[Any]:
     av = film_parts()
-    for packet in box.demux(given):
+    for packet in packets(box, [given]):
         try:
             frames = packet.decode()
         except av.error.FFmpegError:

@@ -21,7 +21,20 @@ from tenbetween.web.api import court as court_api
 from tenbetween.web.api import film as film_api
 from tenbetween.web.api import films as films_api
 from tenbetween.web.assets import favicon, static_file
-from tenbetween.web.pages import answer, book, clips, court, film_court, film_show, films, games, keep, media, share, write
+from tenbetween.web.pages import (
+    answer,
+    book,
+    clips,
+    court,
+    film_court,
+    film_show,
+    films,
+    games,
+    keep,
+    media,
+    share,
+    write,
+)
 from tenbetween.web.render import problems_page
 from tenbetween.web.security import Door, RefusedError, Walls
 from tenbetween.web.workbench import Workbench

@@ -179,7 +179,7 @@ def _film(request: Request, problems: list[Json]) -> Response:
     film = films.film(asked_film)
     marks = films.marks(asked_film)
     asked = request.query_params.get("mark", "")
-    current = next((one for one in marks if one["id"] == asked), None)
+    current = films.mark(asked) if any(one["id"] == asked for one in marks) else None
     proposals = sorted((proposal_row(film, one) for one in films.proposals(asked_film)), key=_rank)
     view = {
         "film": {**film_view(film), "parts": [part_words(one) for one in film["parts"]]},
