@@ -201,3 +201,18 @@ def test_a_copy_can_be_stopped_and_begun_again(game: Path, tmp_path: Path) -> No
 def test_a_folder_that_is_not_there_is_said(game: Path, tmp_path: Path) -> None:
     with pytest.raises(FormatError, match="another folder"):
         browser_copy(game, tmp_path / "none" / "copy.mp4")
+
+
+def test_of_two_that_write_the_same_the_later_one_wins_and_the_earlier_is_told(tmp_path: Path) -> None:
+    out = tmp_path / "copy.mp4"
+
+    def both() -> None:
+        with whole_file.whole(out) as first:
+            first.write_bytes(b"half of the first")
+            with whole_file.whole(out) as second:
+                second.write_bytes(b"all of the second")
+
+    with pytest.raises(FormatError, match="nobody else writing the same"):
+        both()
+    assert out.read_bytes() == b"all of the second"
+    assert left_in(tmp_path) == ["copy.mp4"]
