@@ -209,9 +209,9 @@ def test_nothing_is_asked_of_a_network_while_the_locks_are_unchanged() -> None:
 
 
 def test_an_unknown_set_to_install_is_answered_with_directions() -> None:
-    done = subprocess.run(("dev/install", "film"), cwd=ROOT, capture_output=True, text=True, check=False)
+    done = subprocess.run(("dev/install", "films"), cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode == 2
-    assert "'film' is not a set; use run, dev, node or system" in done.stderr
+    assert "'films' is not a set; use run, film, dev, node or system" in done.stderr
 
 
 # -- the wheel ----------

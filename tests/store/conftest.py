@@ -82,6 +82,77 @@ def basis() -> Basis:
     )
 
 
+PART = "f1-00c0ffee"
+
+
+def frame(pts: int) -> dict[str, object]:
+    """The time of a frame in whole numbers."""
+    return {"part": PART, "pts": pts, "base": [1, 30_000]}
+
+
+def film_kinds(store: Store) -> dict[str, object]:
+    """Saves a film and one thing of each kind that is made of it."""
+    kept: dict[str, object] = {}
+    kept["film"] = film = store.save(
+        "film",
+        {
+            "title": "Ardenmoor at Pell Hollow, from the stage",
+            "date": "2025-11-01",
+            "level": "second team",
+            "recognise": {"referee": "tall, grey hair", "umpire": "glasses"},
+            "permission": {"by": "Wendell Thackrow", "on": "2025-11-02", "until": "2026-06-30"},
+            "parts": [{"fingerprint": PART, "name": "first half.mp4", "first_pts": 0, "base": [1, 30_000]}],
+        },
+    )
+    kept["mark"] = mark = store.save(
+        "mark",
+        {
+            "film": film.id,
+            "at": frame(90_090),
+            "situation": {"stopped_by": "out_of_bounds", "at": [70, 0]},
+            "events": {"e0": frame(90_090), "e6": "not seen"},
+            "duties": [{"duty": "disposal", "who": "umpire", "verdict": "no chance", "note": ""}],
+            "strokes": [frame(120_120), frame(150_150)],
+            "tags": ["quick"],
+        },
+    )
+    kept["anchor"] = store.save(
+        "anchor",
+        {
+            "film": film.id,
+            "at": frame(90_090),
+            "clicks": [{"name": "left.lane.near", "picture": [312, 407]}],
+            "camera": {"numbers": [42, -45, 14, 0.1, 0.3, 0, 7.2, 0], "picture": [1280, 720]},
+        },
+    )
+    given = {"film": film.id, "mark": mark.id}
+    kept["standing"] = store.save("standing", {**given, "at": frame(90_090), "feet": [[640, 500]]})
+    kept["pointer"] = store.save(
+        "pointer", {**given, "title": "Boxed in", "items": [{"kind": "ring", "at": {"court": [28, 0]}}]}
+    )
+    kept["clip"] = store.save(
+        "clip",
+        {
+            "film": film.id,
+            "title": "Her sideline",
+            "begins": frame(60_060),
+            "ends": frame(360_360),
+            "files": [{"name": "her-sideline.mp4", "digest": "d" * 16, "made": "2025-11-03"}],
+        },
+    )
+    kept["listening"] = heard = store.save(
+        "listening", {"film": film.id, "part": PART, "proposals": [{"kind": "whistle", "pts": 90_000}]}
+    )
+    kept["judged"] = store.save(
+        "judged", {"listening": heard.id, "number": "1", "verdict": "kept", "mark": mark.id}
+    )
+    kept["withdrawal"] = store.save(
+        "withdrawal",
+        {"film": film.id, "asked_by": "Noor Estwick", "on": "2025-11-03", "log": ["1 clip removed"]},
+    )
+    return kept
+
+
 @pytest.fixture
 def every_kind(basis: Basis) -> Callable[[Store], dict[str, object]]:
     """Saves one thing of each kind and returns them by kind."""
@@ -134,6 +205,7 @@ def every_kind(basis: Basis) -> Callable[[Store], dict[str, object]]:
             },
             basis=basis,
         )
+        kept |= film_kinds(store)
         kept["setting"] = store.save("setting", {"value": "bottom"}, id="table_drawn")
         return kept
 

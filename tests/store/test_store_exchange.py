@@ -189,7 +189,7 @@ def _with(lines: list[str], tag: str, change: object) -> list[str]:
         ("entry", lambda e: e.update(id="x"), "entry.id"),
         ("entry", lambda e: e.update(at="yesterday"), "entry.at"),
         ("entry", lambda e: e.update(by=""), "entry.by"),
-        ("entry", lambda e: e.update(kind="clip"), "one of answer"),
+        ("entry", lambda e: e.update(kind="whistle"), "one of answer"),
         ("entry", lambda e: e.update(object_id="../x"), "entry.object_id"),
         ("entry", lambda e: e.update(colour=1), "the field 'colour'"),
         ("entry", lambda e: e.update(after=None), "no before and no after"),

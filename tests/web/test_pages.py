@@ -34,7 +34,10 @@ READ = (
     "/book/changes", "/book/changes?before=us-hs-2022&after=us-hs-2025", "/games", "/games/g1",
     "/court", f"/court?{ON}", "/plays", "/plays?provision=zzz", "/plays/p1", f"/share?{ON}",
     f"/question?{ON}", f"/write?{ON}", f"/keep/stamp?{ON}", f"/keep/advice?{ON}", f"/keep/frozen?{ON}",
-    f"/keep/answer?{ON}",
+    f"/keep/answer?{ON}", "/films", "/films/new?file=other-game", "/films/search", "/films/search?words=zzz",
+    "/films/f1", "/films/f2", "/films/f1/court", "/films/f1/court?part=fp-second-half&pts=1000", "/films/f2/court",
+    "/films/f1/show", "/films/f2/show",
+    "/clips", "/clips?film=f1", "/clips?words=zzz", "/clips/c1", "/clips/c2", "/clips/c3", "/films/guide", "/films/f1/withdraw",
 )  # fmt: skip
 
 
@@ -93,7 +96,22 @@ def test_no_route_is_left_untested() -> None:
         "/sheet.png",
         "/answer.png",
         "/answer.html",
+        "/clips/list.{kind}",
+        "/clips/{id}/look.mp4",
+        "/clips/{id}/sheet.jpg",
+        "/clips/{id}/take",
+        "/media/{fingerprint}",
+        "/media/{fingerprint}/frames",
+        "/media/{fingerprint}/still/{pts:int}.jpg",
     }
+    parts = {
+        "/films/jobs",
+        "/api/v1/films/{id}/cameras",
+        "/api/v1/films/{id}/pointers",
+        "/api/v1/films/{id}/marks/{mark}",
+        "/api/v1/films/{id}/measure",
+    }
+    downloads |= parts
     left = {p for p in patterns - elsewhere - downloads if not any(_fits(p, path) for path in tested)}
     assert left == set()
 
@@ -393,6 +411,7 @@ def test_own_script_is_under_its_budget_and_every_file_is_checked_by_type() -> N
     assert sum(map(len, scripts_of("screen", scripts))) + len(scripts["js/page.js"]) <= 60_000
     # The court reckons what is seen while a hand moves: more script, on this one page only.
     assert sum(map(len, scripts_of("board-page", scripts))) + len(scripts["js/page.js"]) <= 100_000
+    assert sum(map(len, scripts_of("film-page", scripts))) + len(scripts["js/page.js"]) <= 70_000
     for name, text in scripts.items():
         assert text.startswith(b"// @ts-check\n"), name
         assert text.count(b"\n") <= 300, name

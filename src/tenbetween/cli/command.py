@@ -31,6 +31,7 @@ COMMANDS: dict[str, str] = {
     "show": "draw:show",
     "serve": "serve:serve",
     "demo": "serve:demo",
+    "work": "work:work",
     "completion": "completion:completion",
 }
 """Each sub-command: the module of this folder and the command in it, in the order of the help."""

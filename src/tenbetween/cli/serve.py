@@ -13,6 +13,7 @@ import click
 
 from tenbetween.cli import asked
 from tenbetween.cli.command import say
+from tenbetween.cli.work import QUEUE, STORE, worker_beside
 
 _PORT = click.option("--port", type=click.IntRange(1, 65_535), metavar="PORT", help="This port and no other.")
 _BROWSER = click.option(
@@ -22,12 +23,20 @@ _BROWSER = click.option(
 
 @click.command()
 @click.option("--workbench", metavar="FOLDER", help="The workbench folder; made when it is new.")
+@STORE
+@QUEUE
 @_PORT
 @_BROWSER
-def serve(workbench: str | None = None, port: int | None = None, browser: bool = True) -> None:
+def serve(
+    workbench: str | None = None,
+    store: str | None = None,
+    queue: str | None = None,
+    port: int | None = None,
+    browser: bool = True,
+) -> None:
     """Open the workbench: set a situation on a court, and print, keep or correct the answer."""
     folder = Path(workbench) if workbench else asked.usual_folder()
-    with opened(folder) as bench:
+    with opened(folder, url=store) as bench, worker_beside(bench.store, folder, store, queue):
         say(f"workbench: {folder}", error=True)
         _run(bench, port, browser)
 
@@ -49,14 +58,17 @@ def demo(workbench: str | None, port: int | None, browser: bool) -> None:
         bench = until_the_end.enter_context(opened(Path(folder), by=TRAINER))
         layers, game = shipped()
         fill(bench, layers, game)
+        until_the_end.enter_context(worker_beside(bench.store, Path(folder), None, None))
+        if not bench.films.films():
+            bench.ask("demo_film", {})  # drawn in the background; its page says how far it is
         _run(bench, port, browser)
 
 
 @contextmanager
-def opened(folder: Path, *, by: str = "") -> Iterator[Any]:
+def opened(folder: Path, *, by: str = "", url: str | None = None) -> Iterator[Any]:
     """Yield the workbench of a folder, open; it is closed at the end.
 
-    ``by`` writes the journal; empty: whoever is logged in.
+    ``by`` writes the journal; empty: whoever is logged in. ``url`` is where it is kept when not in the folder.
 
     Raises:
         StoreError: the folder belongs to something else, or cannot be used.
@@ -70,7 +82,7 @@ def opened(folder: Path, *, by: str = "") -> Iterator[Any]:
     def now() -> datetime:
         return datetime.now(UTC)
 
-    with open_workbench(folder, now=now, entropy=os.urandom, by=by or _logged_in()) as store:
+    with open_workbench(folder, now=now, entropy=os.urandom, by=by or _logged_in(), url=url) as store:
         store.take_up_layer_files()  # what was typed into layers/ by hand since the last time
         yield Workbench(store, now)
 

@@ -220,18 +220,18 @@ def _disposals(
     if row.resumes:
         first = _placed(ruling, standing.lead, standing.lead_side, standing.places, switch=False)
         return (first,)
-    lead, side = _crew_after(ruling, standing)
+    lead, side = crew_after(ruling, standing)
     first = _placed(ruling, lead, side, standing.places, switch=ruling.switch, via=via)
     follow = ruling.after_free_throws
     if follow is None:
         return (first,)
     then = structs.replace(standing, lead=lead, lead_side=side)
-    lead, side = _crew_after(follow, then)
+    lead, side = crew_after(follow, then)
     from_there = {**standing.places, **{p: post.at for p, post in first.posts.items()}}
     return (first, _placed(follow, lead, side, from_there, switch=follow.switch))
 
 
-def _crew_after(ruling: Ruling, standing: Standing) -> tuple[Person | None, TableSide | None]:
+def crew_after(ruling: Ruling, standing: Standing) -> tuple[Person | None, TableSide | None]:
     """Who is lead, and on which side, once the ball is at disposal."""
     situation = ruling.situation
     lead = standing.lead

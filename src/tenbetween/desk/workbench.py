@@ -17,6 +17,7 @@ from tenbetween.book.compare import PARTS
 from tenbetween.court import court_of
 from tenbetween.desk import books, entries, frozen, games, handed, kept, library, plays, views
 from tenbetween.desk.answers import Shelf, answer, book_for, by_each_edition, edition_for
+from tenbetween.desk.film_rooms import FilmRooms
 from tenbetween.draw import words
 from tenbetween.draw.court_svg import court_svg
 from tenbetween.draw.diagram import diagram_svg, painted
@@ -39,7 +40,7 @@ OTHER = {"White": "Dark", "Dark": "White"}
 WIDE: Json = {"shape": "whole", "turned": False, "end": "right", "team": "White"}
 
 
-class Workbench:
+class Workbench(FilmRooms):
     """One open workbench folder with the books it uses."""
 
     def __init__(self, store: Store, now: Callable[[], datetime], shipped: Sequence[LayerText] = ()) -> None:
@@ -84,18 +85,11 @@ class Workbench:
 
     def start(self) -> Json:
         """Return what a fresh screen begins with."""
-        choices = []
-        for head in editions():
-            court = court_of(head.court)
-            choices.append(
-                {
-                    "id": head.id,
-                    "title": head.title,
-                    "short": head.short,
-                    "length": feet(court.length),
-                    "width": feet(court.width),
-                }
-            )
+        courts = [(head, court_of(head.court)) for head in editions()]
+        choices = [
+            {"id": h.id, "title": h.title, "short": h.short, "length": feet(c.length), "width": feet(c.width)}
+            for h, c in courts
+        ]
         layers = [
             {"id": h.id, "title": h.title, "authority": h.authority, "entered": h.entered}
             for text in self.shelf.layers.values()

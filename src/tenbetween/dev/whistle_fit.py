@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from importlib import resources
 from pathlib import Path
 
 import numpy as np
@@ -100,7 +99,9 @@ def _labels(scene: Scene, likely: NDArray[np.float64]) -> NDArray[np.float64]:
     out = np.full(len(scene.found), -1.0)
     for blast in scene.blasts:
         shared = np.array([_shared(blast, one) for one in scene.found])
-        touched = [i for i, one in enumerate(scene.found) if one.t <= blast.t_end + 0.3 and one.t_end >= blast.t]
+        touched = [
+            i for i, one in enumerate(scene.found) if one.t <= blast.t_end + 0.3 and one.t_end >= blast.t
+        ]
         out[touched] = 0.0
         good = np.flatnonzero(shared > 0.4)
         if len(good):
@@ -125,7 +126,9 @@ def _weighed(table: NDArray[np.float64], labels: NDArray[np.float64]) -> Weights
         return cost + SMALL * float(given[1:] @ given[1:]) / 10, slope
 
     bounds = [(None, None), *((0, None) for _ in scale)]
-    done = minimize(loss, np.zeros(len(scale) + 1), jac=True, bounds=bounds, method="L-BFGS-B", options={"maxiter": 2000})
+    done = minimize(
+        loss, np.zeros(len(scale) + 1), jac=True, bounds=bounds, method="L-BFGS-B", options={"maxiter": 2000}
+    )
     return _named(float(done.x[0]), done.x[1:] / scale)
 
 
@@ -188,7 +191,10 @@ def tally(
     """
     told = [one for one in proposals if one[2] >= threshold]
     hits = [[one for one in told if _meets(blast, one)] for blast in blasts]
-    late = sum(bool(hit) and min(abs(one[0] - b.t) for one in hit) > 0.25 for hit, b in zip(hits, blasts, strict=True))
+    late = sum(
+        bool(hit) and min(abs(one[0] - b.t) for one in hit) > 0.25
+        for hit, b in zip(hits, blasts, strict=True)
+    )
     false = sum(not any(_meets(blast, one) for blast in blasts) for one in told)
     return Tally(len(blasts), sum(map(bool, hits)), false, seconds / 3_600, late)
 

@@ -72,7 +72,9 @@ def spectra(samples: Sound) -> Power:
     views = np.lib.stride_tricks.sliding_window_view(samples, WINDOW)[::HOP]
     for first in range(0, rows, BATCH):
         found = np.fft.rfft(views[first : first + BATCH] * _hann(), axis=1)
-        np.add(np.square(found.real), np.square(found.imag), out=out[first : first + BATCH], casting="same_kind")
+        np.add(
+            np.square(found.real), np.square(found.imag), out=out[first : first + BATCH], casting="same_kind"
+        )
     return out
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from tenbetween.store.exchange import Imported
 from tenbetween.store.forms import Json
 from tenbetween.store.ids import IdMaker, is_id
+from tenbetween.store.job_rows import Job, JobRows
 from tenbetween.store.journal import Entry, Saved, State, replay
 from tenbetween.store.layer_files import LayerFile
 from tenbetween.store.store import Store
@@ -42,6 +43,8 @@ __all__ = [
     "Game",
     "IdMaker",
     "Imported",
+    "Job",
+    "JobRows",
     "Json",
     "Layer",
     "LayerFile",

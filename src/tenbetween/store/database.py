@@ -19,7 +19,7 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, exc, inspe
 from tenbetween.errors import Problem, StoreError
 from tenbetween.store.faults import directions
 
-HEAD = "0003"
+HEAD = "0004"
 """The newest migration; a database at it is opened without loading Alembic at all."""
 MIGRATIONS = Path(__file__).parent / "migrations"
 
@@ -46,8 +46,12 @@ class Database:
             yield connection
 
     @contextmanager
-    def writing(self) -> Iterator[Connection]:
-        """Write alone, all or nothing: a raised error leaves everything as it was."""
+    def writing(self, in_turn: bool = True) -> Iterator[Connection]:
+        """Write alone, all or nothing: a raised error leaves everything as it was.
+
+        ``in_turn=False`` is for rows outside the journal, changed one by one: on a server they need not wait
+        for a long import.
+        """
         with (
             directions(self.where),
             self.engine.connect().execution_options(writing=True) as connection,
@@ -55,11 +59,14 @@ class Database:
         ):
             if self.is_postgresql:
                 connection.execute(text(f"SET LOCAL lock_timeout = {self._wait_ms}"))
+            if self.is_postgresql and in_turn:
                 connection.execute(text(f"SELECT pg_advisory_xact_lock({_WRITERS_LOCK})"))
             yield connection
 
-    def copy_to(self, target: Path) -> None:
+    def copy_to(self, target: Path, empty: str | None = None) -> None:
         """Write a consistent copy of an SQLite database to a new file, while others may go on writing.
+
+        The table named ``empty`` is emptied in the copy.
 
         Raises:
             StoreError: the file is there already, or cannot be written; no half copy stays.
@@ -72,6 +79,8 @@ class Database:
                 with self.reading() as connection, closing(sqlite3.connect(part)) as copy:
                     connection.connection.driver_connection.backup(copy)  # type: ignore[union-attr]
                     copy.execute("PRAGMA journal_mode=DELETE")
+                    if empty:
+                        _empty(copy, empty)
                 _settle(part)
                 part.replace(target)
             finally:
@@ -80,6 +89,13 @@ class Database:
     def close(self) -> None:
         """Let go of all connections."""
         self.engine.dispose()
+
+
+def _empty(copy: sqlite3.Connection, table: str) -> None:
+    """Empty a table so that nothing of its rows stays in the file."""
+    copy.execute("PRAGMA secure_delete=ON")
+    copy.execute(f'DELETE FROM "{table}"')  # noqa: S608  a name of our own
+    copy.commit()
 
 
 def _settle(path: Path) -> None:

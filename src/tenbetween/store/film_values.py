@@ -184,10 +184,27 @@ def mark_faults(value: Mark, basis: Any) -> Iterator[Problem]:
             yield one_of(f"events.{name}", name, EVENTS)
         elif at != "not seen":
             yield from frame_time_faults(at, f"events.{name}")
+    yield from _stroke_faults(value.strokes.data())
     if value.closed and set(events) != set(EVENTS):
         yield Problem(
             "events", "an event left open", 'a time or "not seen" for each', "say what was not seen"
         )
+
+
+def _stroke_faults(strokes: object) -> Iterator[Problem]:
+    if not isinstance(strokes, list):
+        yield Problem(
+            "strokes", repr(strokes)[:80], "a list of frame times", "send a list, even an empty one"
+        )
+        return
+    for place, at in enumerate(strokes):
+        yield from frame_time_faults(at, f"strokes[{place}]")
+
+
+def clip_faults(value: Clip, basis: Any) -> Iterator[Problem]:
+    """Yield an end of a clip that is not in whole numbers."""
+    yield from frame_time_faults(value.begins.data(), "begins")
+    yield from frame_time_faults(value.ends.data(), "ends")
 
 
 def withdrawal_faults(value: Withdrawal, basis: Any) -> Iterator[Problem]:

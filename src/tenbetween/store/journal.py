@@ -19,7 +19,7 @@ from tenbetween.store import ids
 from tenbetween.store.forms import Json, brief
 from tenbetween.store.values import Basis, Kind, V, kind_of, plain, read, read_basis
 
-SCHEMA = 3
+SCHEMA = 4
 """Version of the form in which things are kept; written on everything that is saved."""
 
 State = dict[str, dict[str, "Saved[Any]"]]

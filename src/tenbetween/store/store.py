@@ -20,10 +20,11 @@ from tenbetween.store.database import Database
 from tenbetween.store.exchange import Imported, export_lines, new_entries, read_export
 from tenbetween.store.faults import directions
 from tenbetween.store.forms import LARGEST_TEXT, brief
+from tenbetween.store.job_rows import JobRows, faults_in, job
 from tenbetween.store.journal import Entry, Saved, State, id_faults, replay, saved_in
 from tenbetween.store.layer_files import LayerFile, LayerFiles
 from tenbetween.store.tables import TABLES, entry_of, journal, saved_of
-from tenbetween.store.together import Together, find_rows, nothing_there
+from tenbetween.store.together import Together, count_rows, find_rows, nothing_there
 from tenbetween.store.values import KINDS, V, kind_of, read_name
 
 PAGE = 100
@@ -38,6 +39,7 @@ class Store:
         self.folder, self.by = folder, read_name(by, "by")
         self._database, self._make_id, self._clock = database, make_id, clock
         self._files = LayerFiles(folder / "layers")
+        self.jobs = JobRows(database, make_id)
 
     def __enter__(self) -> Store:
         return self
@@ -172,6 +174,16 @@ class Store:
         with self._database.reading() as connection:
             return tuple(find_rows(connection, which, filters, after, limit))
 
+    def count(self, kind: str | type[Any], by: str, **filters: Any) -> dict[str, int]:
+        """Return how many things of a kind there are for each value of a text field, of those that fit the filters.
+
+        Raises:
+            StoreError: a name that is no field, or a value of a wrong type.
+        """
+        which = kind_of(kind)
+        with self._database.reading() as connection:
+            return count_rows(connection, which, by, filters)
+
     def resting_on(self, provision: str) -> tuple[Saved[Any], ...]:
         """Return everything saved that rests on a provision, or is advice about it."""
         provision = _checked_text(provision, "provision")
@@ -242,14 +254,14 @@ class Store:
 
     def backup(self, to: str | Path) -> Path:
         """Return the new file that holds a consistent copy: the database, or an export where that is a
-        server.
+        server. Long work is not in it: it would begin again wherever the copy is opened.
 
         Raises:
             StoreError: the file is there already or cannot be written; no half copy stays.
         """
         target = Path(to)
         if not self._database.is_postgresql:
-            self._database.copy_to(target)
+            self._database.copy_to(target, empty=job.name)
             return target
         part = target.with_name(f".{target.name}.part")
         with directions(str(target)):
@@ -267,11 +279,11 @@ class Store:
         return target
 
     def check(self) -> tuple[Problem, ...]:
-        """Return what does not hold together: the database file, the journal against the tables, the
-        layer files.
+        """Return what does not hold together: the database file, long work, the journal against the tables,
+        the layer files.
         """
         with self._database.reading() as connection:
-            faults = _file_faults(connection, self._database)
+            faults = _file_faults(connection, self._database) + faults_in(connection)
             try:
                 entries = connection.execute(select(journal).order_by(journal.c.seq)).mappings()
                 faults += _difference(_everything(connection), replay(entry_of(row) for row in entries))

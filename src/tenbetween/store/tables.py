@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from functools import cache
 from typing import Any
 
 import msgspec
@@ -94,12 +95,15 @@ def columns_of(saved: Saved[Any]) -> dict[str, Any]:
     )
 
 
+@cache
+def _fields(kind: str) -> tuple[tuple[str, bool], ...]:
+    """Return the fields of a kind, and of each whether it is kept as JSON; looked up once, rows are many."""
+    return tuple((field.name, field.type is Json) for field in msgspec.structs.fields(KINDS[kind].value))
+
+
 def saved_of(kind: Kind, row: RowMapping) -> Saved[Any]:
     """Return the saved thing that lies in a row of its table; the way back of ``columns_of``."""
-    value = {
-        field.name: Json(row[field.name]) if field.type is Json else row[field.name]
-        for field in msgspec.structs.fields(kind.value)
-    }
+    value = {name: Json(row[name]) if is_json else row[name] for name, is_json in _fields(kind.name)}
     head = {name: row[name] for name in _HEAD}
     return Saved(
         kind=kind.name, **head, basis=_basis_of(row), value=kind.value(**value), extra=Json(row["extra"])

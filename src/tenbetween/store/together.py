@@ -12,7 +12,7 @@ from typing import Any, overload
 
 from msgspec import Struct
 from msgspec.structs import replace
-from sqlalchemy import Connection, delete, insert, select, update
+from sqlalchemy import Connection, delete, func, insert, select, update
 
 from tenbetween.errors import Problem, StoreError
 from tenbetween.store.forms import brief
@@ -410,6 +410,18 @@ def nothing_there(kind: Kind, id: str) -> Problem:
     return Problem(f"{kind.name} {id[:80]}", "nothing", f"one {kind.name} with that id", do)
 
 
+def count_rows(connection: Connection, kind: Kind, by: str, filters: dict[str, Any]) -> dict[str, int]:
+    """Return how many things of a kind there are for each value of a column.
+
+    Raises:
+        StoreError: a name that is no column of the kind, or a filter of the wrong type.
+    """
+    table = TABLES[kind.name]
+    _refuse_filters(kind, {**filters, by: ""})
+    query = select(table.c[by], func.count()).where(*(table.c[n] == v for n, v in filters.items()))
+    return {str(value): int(number) for value, number in connection.execute(query.group_by(table.c[by]))}
+
+
 def find_rows(
     connection: Connection, kind: Kind, filters: dict[str, Any], after: str, limit: int
 ) -> list[Saved[Any]]:
@@ -418,6 +430,16 @@ def find_rows(
     Raises:
         StoreError: a filter names no column of the kind, or its value has the wrong type.
     """
+    table = TABLES[kind.name]
+    _refuse_filters(kind, filters)
+    query = select(table).where(
+        *(table.c[name] == value for name, value in filters.items()), table.c.id > after
+    )
+    rows = connection.execute(query.order_by(table.c.id).limit(limit)).mappings()
+    return [saved_of(kind, row) for row in rows]
+
+
+def _refuse_filters(kind: Kind, filters: dict[str, Any]) -> None:
     table = TABLES[kind.name]
     allowed = sorted(
         {"line", "edition", "book_digest", *kind.value.__struct_fields__} - {"ruling", "expected", "result"}
@@ -434,11 +456,6 @@ def find_rows(
     ]
     if faults:
         raise StoreError(faults)
-    query = select(table).where(
-        *(table.c[name] == value for name, value in filters.items()), table.c.id > after
-    )
-    rows = connection.execute(query.order_by(table.c.id).limit(limit)).mappings()
-    return [saved_of(kind, row) for row in rows]
 
 
 def _fits(form: type, value: object) -> bool:

@@ -9,6 +9,8 @@ from collections.abc import Callable, Mapping, Sequence
 from random import Random
 from typing import Any, Protocol, TypedDict
 
+from tenbetween.web.film_room import FilmRoom
+
 Json = dict[str, Any]
 """A JSON object."""
 
@@ -70,6 +72,11 @@ class Workbench(Protocol):
     @property
     def today(self) -> str:
         """Return today as an ISO day, for forms."""
+        ...
+
+    @property
+    def films(self) -> FilmRoom:
+        """Return the film room."""
         ...
 
     # -- the answer -----------------------------------------------------------------------------------

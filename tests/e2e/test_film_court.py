@@ -1,0 +1,298 @@
+"""Finding the court on the drawn game, by hand and by keyboard, held against what the film truly shows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import ExitStack
+from typing import Any
+
+import numpy as np
+import pytest
+from playwright.sync_api import expect
+from tests.e2e.conftest import TOKEN, served
+from tests.e2e.filmed import Filmed, open_filmed
+
+from tenbetween.court import court_of, landmarks
+
+pytestmark = pytest.mark.browser
+MARKS = (
+    "division_line_table", "division_line_opposite", "right_table_elbow", "right_opposite_lane_corner",
+    "right_table_arc_joint", "right_opposite_corner",
+)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def filmed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Filmed]:
+    with ExitStack() as until:
+        yield open_filmed(tmp_path_factory.mktemp("filmed"), until)
+
+
+@pytest.fixture(scope="module")
+def home(filmed: Filmed) -> Iterator[str]:
+    with served(filmed.bench) as door:
+        yield f"http://127.0.0.1:{door.port}"
+
+
+@pytest.fixture(scope="module")
+def state(browser: Any, home: str) -> Any:
+    context = browser.new_context()
+    context.new_page().goto(f"{home}/?t={TOKEN}")
+    kept = context.storage_state()
+    context.close()
+    return kept
+
+
+def at_disposal(filmed: Filmed) -> int:
+    return filmed.number(1, "e6")
+
+
+def path_of(filmed: Filmed, number: int) -> str:
+    return f"/films/{filmed.film['id']}/court?part={filmed.part['fingerprint']}&pts={filmed.truth['pts'][number]}"
+
+
+def click(page: Any, dot: tuple[float, float], filmed: Filmed) -> None:
+    box = page.locator("#find-over").bounding_box()
+    wide, high = filmed.truth["picture"]
+    at = {"x": (dot[0] + 0.5) / wide * box["width"], "y": (dot[1] + 0.5) / high * box["height"]}
+    page.locator("#find-stage").click(position=at)
+
+
+def opened(open_page: Any, path: str, **more: Any) -> Any:
+    page = open_page(path, **more)
+    expect(page.locator("#main[data-ready=yes]")).to_be_visible()
+    return page
+
+
+@pytest.fixture(scope="module")
+def carried(filmed: Filmed) -> str:
+    """The court kept on the frame of disposal and carried through the pan, without a browser."""
+    number = at_disposal(filmed)
+    at = landmarks(court_of("us-hs"))
+    clicks = {
+        "landmarks": [{"name": name, "px": list(filmed.dot(number, at[name]))} for name in MARKS],
+        "snap": True,
+    }
+    anchor = filmed.bench.courts.save_anchor(filmed.film["id"], filmed.at(number), clicks)
+    filmed.bench.courts.follow(anchor["id"], 6.0)
+    return str(anchor["id"])
+
+
+def mark_six(page: Any, filmed: Filmed, number: int) -> None:
+    at = landmarks(court_of("us-hs"))
+    for count, name in enumerate(MARKS, 1):
+        page.locator("#find-name").select_option(name)
+        click(page, filmed.dot(number, at[name]), filmed)
+        expect(page.locator("#part-marks .find-row")).to_have_count(count)
+
+
+def test_six_marks_and_a_snap_find_the_court_and_feet_lie_within_their_ellipses(
+    open_page: Any, filmed: Filmed
+) -> None:
+    number = at_disposal(filmed)
+    page = opened(open_page, path_of(filmed, number))
+    mark_six(page, filmed, number)
+    page.locator("#do-snap").click()
+    expect(page.locator("#find-says")).to_contain_text("Known:")
+    page.locator("#do-keep").click()
+    expect(page.locator("#part-anchors .anchor-row")).to_have_count(1)
+    page.locator("#do-feet").click()
+    everybody = {"lead": "referee", "trail": "umpire", "a1": "w1", "b3": "d3", "a3": "w3"}
+    for count, (who, person) in enumerate(everybody.items(), 1):
+        page.locator("#find-who").select_option(who)
+        click(page, filmed.dot(number, filmed.stood(person, number)), filmed)
+        expect(page.locator("#part-feet .find-row")).to_have_count(count)
+    page.locator("#do-pair").click()
+    expect(page.locator("#part-saw dt").first).to_have_text("All between the two")
+    kept = filmed.bench.courts.page(filmed.film["id"], filmed.at(number))["standing"]
+    assert {one["id"] for one in kept["feet"]} == set(everybody)
+    for one in kept["feet"]:
+        true = np.array(filmed.stood(everybody[one["id"]], number))
+        off = np.array(one["at"]) - true
+        # A click in the browser lands on a whole dot of the screen; the ellipse allows for it.
+        assert off @ np.linalg.inv(np.array(one["spread"])) @ off < 9.21, one
+        assert np.hypot(*off) < 3.0
+
+
+def test_arrows_move_what_is_held_by_half_a_dot_and_enter_goes_on(open_page: Any, filmed: Filmed) -> None:
+    page = opened(open_page, path_of(filmed, 5))
+    at = landmarks(court_of("us-hs"))
+    page.locator("#find-name").select_option("division_line_table")
+    click(page, filmed.dot(5, at["division_line_table"]), filmed)
+    expect(page.locator("#part-marks .find-row")).to_have_count(1)
+    before = page.evaluate("document.querySelector('#over-clicks .held').getAttribute('d')")
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("Shift+ArrowDown")
+    after = page.evaluate("document.querySelector('#over-clicks .held').getAttribute('d')")
+
+    def middle(way: str) -> tuple[float, float]:
+        u, v = way[1:].split("H", maxsplit=1)[0].split(" ")
+        return float(u), float(v)
+
+    assert middle(after)[0] - middle(before)[0] == pytest.approx(1.0, abs=1e-6)
+    assert middle(after)[1] - middle(before)[1] == pytest.approx(5.0, abs=1e-6)
+    expect(page.locator("#find-lens")).to_be_visible()
+    page.keyboard.press("Enter")
+    expect(page.locator("#live")).to_contain_text("Next:")
+    page.keyboard.press("ArrowUp")
+    page.keyboard.press("Enter")
+    expect(page.locator("#part-marks .find-row")).to_have_count(2)
+
+
+def test_a_mark_on_the_wrong_place_is_named_in_words(open_page: Any, filmed: Filmed) -> None:
+    number = at_disposal(filmed)
+    page = opened(open_page, path_of(filmed, number + 3))
+    at = landmarks(court_of("us-hs"))
+    mark_six(page, filmed, number + 3)
+    page.locator("#find-name").select_option("right_opposite_arc_joint")
+    click(page, filmed.dot(number + 3, at["right_opposite_elbow"]), filmed)
+    expect(page.locator("#part-marks .wrong")).to_contain_text(
+        "is this really the start of the arc, right end, opposite side"
+    )
+    expect(page.locator(".odd-one")).to_have_count(1)
+
+
+def test_the_court_is_carried_through_the_pan(open_page: Any, filmed: Filmed) -> None:
+    number = at_disposal(filmed)
+    page = opened(open_page, path_of(filmed, number))
+    page.locator("[data-do=follow]").first.click()
+    expect(page.locator("#part-anchors small")).to_contain_text("Carried over", timeout=60_000)
+    found = filmed.bench.courts.cameras(filmed.film["id"], filmed.part["fingerprint"], 0, 10**9)
+    assert len(found["pts"]) > 250
+    from tenbetween.film.camera import Camera
+
+    places = np.array([[x, y] for x in (50.0, 65.0, 80.0) for y in (5.0, 25.0, 45.0)])
+    worst = []
+    for pts, numbers, colour in zip(found["pts"], found["numbers"], found["state"], strict=True):
+        if colour != "green":
+            continue
+        true = filmed.camera(filmed.truth["pts"].index(pts))
+        carried = Camera(0, 0, 1, 0, 0, 0, 1, 0, tuple(found["picture"])).with_numbers(numbers)
+        dots = true.dots(places)
+        inside = (dots[:, 0] > 0) & (dots[:, 0] < 639) & (dots[:, 1] > 0) & (dots[:, 1] < 359)
+        if inside.any():
+            worst.append(float(np.median(np.hypot(*(carried.floor(dots[inside]) - places[inside]).T))))
+    assert len(worst) > 200
+    assert np.median(worst) < 0.5
+    assert np.max(worst) < 1.5
+
+
+# -- pointing and teaching ----------------------------------------------------------------------------------------
+
+
+def test_page_and_program_draw_the_same_pointers(open_page: Any, filmed: Filmed) -> None:
+    from tests.draw.pointer_cases import ITEMS, NUMBERS, PICTURE, TIMES
+
+    from tenbetween.desk.pointed import shapes_at
+    from tenbetween.draw.pointers import drawn
+    from tenbetween.film.camera import Camera
+
+    page = opened(open_page, f"/films/{filmed.film['id']}/show")
+    ask = """async ([items, numbers, picture, seconds]) => {
+      const base = document.querySelector('script[src*=film-show]').src.replace('film-show.js', '');
+      const { FilmCamera } = await import(base + 'film-camera.js');
+      const { shapesAt, drawn } = await import(base + 'film-point.js');
+      const shapes = shapesAt(items, 'f', seconds, picture, new FilmCamera(numbers, ...picture));
+      return [shapes, shapes.map(one => drawn(one, picture).map(made =>
+        [made.tagName, made.getAttribute('points') ?? '', made.textContent]))];
+    }"""
+    camera = Camera(0, 0, 1, 0, 0, 0, 1, 0, PICTURE).with_numbers(NUMBERS)
+    for seconds in TIMES:
+        theirs, elements = page.evaluate(ask, [ITEMS, NUMBERS, list(PICTURE), seconds])
+        ours = shapes_at(ITEMS, "f", seconds, PICTURE, camera)
+        assert [one["kind"] for one in theirs] == [one["kind"] for one in ours]
+        for mine, yours, made in zip(ours, theirs, elements, strict=True):
+            assert {k: v for k, v in mine.items() if k in ("text", "role", "of")} == {
+                k: v for k, v in yours.items() if k in ("text", "role", "of")
+            }
+            for name in ("points", "at"):
+                assert np.allclose(np.array(mine.get(name, [])), np.array(yours.get(name, [])), atol=1e-6)
+            written = drawn(mine, PICTURE)
+            assert [one.split()[0].strip("<>") for one in written] == [tag for tag, _, _ in made]
+            for one, (_, points, _) in zip(written, made, strict=True):
+                if points:
+                    kept = np.array(
+                        [
+                            [float(v) for v in pair.split(",")]
+                            for pair in one.split('points="')[1].split('"')[0].split(" ")
+                        ]
+                    )
+                    shown = np.array([[float(v) for v in pair.split(",")] for pair in points.split(" ")])
+                    assert np.abs(kept - shown).max() < 0.01
+
+
+def test_a_ring_put_on_a_place_stays_on_it_through_the_pan(
+    open_page: Any, filmed: Filmed, carried: str
+) -> None:
+    number = at_disposal(filmed)
+    page = opened(open_page, f"/films/{filmed.film['id']}/show")
+    page.evaluate("at => window.show.player.goTo(at).then(() => null)", filmed.at(number - 60))
+    page.locator("#do-point").click()
+    expect(page.locator("#point-says")).to_contain_text("stays on its place on the floor")
+    page.locator("#point-kind").select_option("ring")
+    page.locator("#point-seconds").fill("6")
+    place = landmarks(court_of("us-hs"))["right_table_elbow"]
+    box = page.locator("#find-over").bounding_box()
+    wide, high = filmed.truth["picture"]
+    scale = min(box["width"] / wide, box["height"] / high)
+    left, top = (box["width"] - wide * scale) / 2, (box["height"] - high * scale) / 2
+    u, v = filmed.dot(number - 60, place)
+    page.locator("#find-stage").click(position={"x": left + (u + 0.5) * scale, "y": top + (v + 0.5) * scale})
+    expect(page.locator("#point-list li")).to_have_count(1)
+    expect(page.locator("#live")).to_contain_text("Ring put.")
+    middle = """() => {
+      const listed = document.querySelector('#point-layer polygon').getAttribute('points');
+      const dots = listed.split(' ').map(one => one.split(',').map(Number));
+      return [0, 1].map(n => dots.reduce((sum, dot) => sum + dot[n], 0) / dots.length); }"""
+    moved = []
+    for frame in (number - 60, number - 20, number, number + 50, number + 90):
+        page.evaluate("at => window.show.player.goTo(at).then(() => null)", filmed.at(frame))
+        found, true = np.array(page.evaluate(middle)), np.array(filmed.dot(frame, place))
+        assert np.hypot(*(found - true)) < 4.0, frame
+        moved.append(true[0])
+    assert max(moved) - min(moved) > 25  # the camera did pan
+    kept = filmed.bench.courts.pointers(filmed.film["id"])
+    assert kept[0]["items"][0]["at"]["court"] == pytest.approx(list(place), abs=1.0)
+
+
+def test_the_film_stops_before_disposal_asks_and_plays_on(open_page: Any, filmed: Filmed) -> None:
+    films, number = filmed.bench.films, at_disposal(filmed)
+    mark = films.start_mark(filmed.film["id"], filmed.at(filmed.number(1, "e0")))
+    films.set_event(mark["id"], "e6", filmed.at(number))
+    page = opened(open_page, f"/films/{filmed.film['id']}/show?mark={mark['id']}")
+    page.evaluate("at => window.show.player.goTo(at).then(() => null)", filmed.at(number - 40))
+    page.keyboard.press("Space")
+    expect(page.locator("#show-ask")).to_be_visible(timeout=15_000)
+    shown = page.evaluate("window.show.player.shown.at.pts")
+    assert shown == filmed.truth["pts"][number - 1]
+    expect(page.locator("#ask-answer")).to_be_hidden()
+    page.keyboard.press("a")
+    expect(page.locator("#ask-answer")).to_be_visible()
+    page.keyboard.press("Space")
+    expect(page.locator("#show-ask")).to_be_hidden()
+    expect(page.locator("#do-play")).to_have_attribute("aria-pressed", "true")
+
+
+def test_another_frame_is_offered_without_a_click_and_kept_once_looked_at(
+    open_page: Any, filmed: Filmed, carried: str
+) -> None:
+    number = filmed.number(0, "e6")
+    page = opened(open_page, path_of(filmed, number))
+    page.locator("#do-again").click()
+    expect(page.locator("#part-marks")).to_contain_text("An offer")
+    page.locator("#do-keep").click()
+    expect(page.locator("#live")).to_contain_text("kept")
+    known, how = filmed.bench.courts.camera_at(filmed.film["id"], filmed.at(number))
+    assert "clicked on this frame" in how
+    places = np.array([[42.0, 10.0], [42.0, 40.0], [60.0, 45.0]])
+    found = known.camera.floor(filmed.camera(number).dots(places))
+    assert np.hypot(*(found - places).T).max() < 0.8
+
+
+def test_two_marks_are_enough_where_the_place_is_known(filmed: Filmed, carried: str) -> None:
+    number = at_disposal(filmed) + 100
+    at = landmarks(court_of("us-hs"))
+    two = [{"name": name, "px": list(filmed.dot(number, at[name]))} for name in MARKS[:2]]
+    found = filmed.bench.courts.locate(filmed.film["id"], filmed.at(number), {"landmarks": two, "snap": True})
+    assert found["ok"], found["why"]
+    assert found["state"] == "green"
