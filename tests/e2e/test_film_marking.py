@@ -15,9 +15,11 @@ from typing import Any
 import pytest
 from playwright.sync_api import expect
 from tests.e2e.conftest import served
-from tests.web.barcoded import READ_IN_PAGE, even, pts_of, write_film
 
+from tenbetween.desk import film_work
+from tenbetween.desk.work import WorkPlace
 from tenbetween.desk.workbench import Workbench
+from tenbetween.dev.barcoded import READ_IN_PAGE, even, pts_of, write_film
 from tenbetween.store import open_workbench
 
 pytestmark = pytest.mark.browser
@@ -32,9 +34,9 @@ def bench_on(folder: Path) -> Workbench:
 
 
 @pytest.fixture(scope="module")
-def two_minutes(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def one_minute(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("season")
-    return write_film(folder / "quarter 1.mp4", even(120 * RATE, Fraction(RATE)), size=(160, 96))
+    return write_film(folder / "quarter 1.mp4", even(60 * RATE, Fraction(RATE)), size=(160, 96))
 
 
 @pytest.fixture
@@ -65,13 +67,13 @@ def take_up(page: Any, film: Path) -> str:
     return str(re.search(r"/films/([^?]+)", page.url).group(1))  # type: ignore[union-attr]
 
 
-def go(page: Any, frame: int) -> None:
+def go(page: Any, frame: int, rate: int = RATE) -> None:
     """Go to a frame by keys: ten seconds, one second, single frames; wait until it is painted."""
     shown = page.locator("#film-frame")
     now = int(re.search(r"frame (\d+)", shown.inner_text()).group(1)) - 1  # type: ignore[union-attr]
     for keys, frames in (
-        (("PageUp", "PageDown"), 10 * RATE),
-        (("ArrowLeft", "ArrowRight"), RATE),
+        (("PageUp", "PageDown"), 10 * rate),
+        (("ArrowLeft", "ArrowRight"), rate),
         ((",", "."), 1),
     ):
         steps = int((frame - now) / frames)
@@ -81,15 +83,15 @@ def go(page: Any, frame: int) -> None:
         expect(shown).to_have_text(re.compile(rf"^frame {now + 1} of"))
 
 
-def mark_restart(page: Any, frames: dict[str, int]) -> None:
+def mark_restart(page: Any, frames: dict[str, int], rate: int = RATE) -> None:
     """Mark one restart by keys: M, then E at each event seen and X for each that is not, and the rest closed."""
     for name in EVENTS:
         if name == "e0":
-            go(page, frames[name])
+            go(page, frames[name], rate)
             page.keyboard.press("m")
             expect(page.locator("#mark-clock p.next")).to_contain_text("Stop-clock signal")
         elif name in frames:
-            go(page, frames[name])
+            go(page, frames[name], rate)
             page.keyboard.press("e")
             expect(page.locator(f"#go-{name}")).to_be_visible()
         elif EVENTS.index(name) < max(map(EVENTS.index, frames)):
@@ -99,17 +101,17 @@ def mark_restart(page: Any, frames: dict[str, int]) -> None:
     expect(page.locator("#mark-clock .moment-head")).to_have_attribute("data-closed", "yes")
 
 
-def restarts(count: int, length: int, seed: int = 3) -> list[dict[str, int]]:
+def restarts(count: int, length: int, rate: int = RATE, seed: int = 3) -> list[dict[str, int]]:
     """Invent restarts over a film: frames of the events that are seen, some of them not."""
     dice = random.Random(seed)
     found = []
     for n in range(count):
-        at = n * length // count + dice.randrange(2 * RATE)
+        at = n * length // count + dice.randrange(2 * rate)
         seen = sorted({0, 6, *dice.sample(range(1, 12), 4)})
         frames = {}
         for number in seen:
             frames[f"e{number}"] = at
-            at += dice.randrange(3, 2 * RATE)
+            at += dice.randrange(3, 2 * rate)
         found.append(frames)
     return found
 
@@ -118,7 +120,7 @@ def told(bench: Workbench, film: str) -> list[dict[str, Any]]:
     return [one["events"] for one in bench.films.marks(film)]
 
 
-def proves(page: Any, bench: Workbench, film: str, path: Path, wanted: list[dict[str, int]]) -> None:
+def proves(bench: Workbench, film: str, path: Path, wanted: list[dict[str, int]]) -> None:
     pts, base = pts_of(path)
     kept = told(bench, film)
     assert len(kept) == len(wanted)
@@ -132,20 +134,44 @@ def proves(page: Any, bench: Workbench, film: str, path: Path, wanted: list[dict
                 assert events[name] == "not seen"
 
 
-def test_two_minutes_marked_by_keys_alone_and_opened_again(let_in: Any, two_minutes: Path) -> None:
-    page = let_in
-    film = take_up(page, two_minutes)
-    wanted = restarts(6, 120 * RATE)
-    for frames in wanted:
-        mark_restart(page, frames)
-    proves(page, page.workbench, film, two_minutes, wanted)
+def opened_again(page: Any, wanted: list[dict[str, int]]) -> None:
+    """Open the film again and go back through its moments by key; each stands on its own frame."""
     page.reload()
-    expect(page.locator("#main")).to_have_attribute("data-ready", "yes")
-    expect(page.locator("#marks .film-row")).to_have_count(6)
+    expect(page.locator("#main")).to_have_attribute("data-ready", "yes", timeout=30_000)
+    expect(page.locator("#marks .film-row")).to_have_count(len(wanted))
     for frames in reversed(wanted):
         expect(page.locator("#film-frame")).to_contain_text(f"frame {frames['e0'] + 1} of")
         assert page.evaluate(READ_IN_PAGE) == frames["e0"]
         page.keyboard.press("b")
+
+
+def test_a_minute_marked_by_keys_alone_and_opened_again(let_in: Any, one_minute: Path) -> None:
+    page = let_in
+    film = take_up(page, one_minute)
+    wanted = restarts(4, 60 * RATE)
+    for frames in wanted:
+        mark_restart(page, frames)
+    proves(page.workbench, film, one_minute, wanted)
+    opened_again(page, wanted)
+
+
+SLOW = 12
+"""Frames a second of the long film: its frame numbers must fit into the fields of the picture."""
+
+
+@pytest.mark.full
+def test_ninety_minutes_with_sixty_restarts_marked_by_keys_alone(let_in: Any, tmp_path: Path) -> None:
+    page = let_in
+    folder = tmp_path / "season"
+    folder.mkdir()
+    frames = 90 * 60 * SLOW
+    path = write_film(folder / "whole game.mp4", even(frames, Fraction(SLOW)), size=(160, 96), gop=60)
+    film = take_up(page, path)
+    wanted = restarts(60, frames, SLOW)
+    for one in wanted:
+        mark_restart(page, one, SLOW)
+    proves(page.workbench, film, path, wanted)
+    opened_again(page, wanted)
 
 
 @pytest.fixture(scope="module")
@@ -273,3 +299,97 @@ def test_a_film_pulled_away_is_said_so_and_its_marks_stay(let_in: Any, short: Pa
     expect(page.locator("#film-frame")).to_contain_text("frame 61 of")
     assert page.evaluate(READ_IN_PAGE) == 60
     assert film in page.url
+
+
+@pytest.mark.parametrize(("name", "codec"), [("phone.mov", "libx265"), ("stream.ts", "libx264")])
+def test_a_film_the_browser_cannot_show_is_marked_by_pictures_and_then_by_its_copy(
+    let_in: Any, tmp_path: Path, name: str, codec: str
+) -> None:
+    page, room = let_in, let_in.workbench.films
+    (tmp_path / "phone").mkdir()
+    path = write_film(tmp_path / "phone" / name, even(90, Fraction(RATE)), size=(160, 96), codec=codec)
+    pts = pts_of(path)[0]
+    film = take_up(page, path)
+    expect(page.locator("#film-trouble")).to_contain_text("its frames come one by one")
+    expect(page.locator("#film-still")).to_be_visible()
+    go(page, 41)
+    number = READ_IN_PAGE.replace("'film'", "'film-still'").replace("video.video", "video.natural")
+    assert page.evaluate(number) == 41
+    page.keyboard.press("m")
+    settled(page)
+    assert room.marks(film)[0]["at"]["pts"] == pts[41]
+
+    place = WorkPlace(room.store, room.folder, lambda: NOW)
+    args = {"film": film, "part": room.film(film)["parts"][0]["fingerprint"]}
+    film_work.browser_copy(place, args, lambda done, of, says: None, lambda: False)
+    page.reload()
+    expect(page.locator("#main")).to_have_attribute("data-ready", "yes")
+    expect(page.locator("#film-still")).to_be_hidden()
+    expect(page.locator("#film-frame")).to_contain_text("frame 42 of 90")
+    assert page.evaluate(READ_IN_PAGE) == 41
+    go(page, 70)
+    assert page.evaluate(READ_IN_PAGE) == 70
+    page.keyboard.press("m")
+    settled(page)
+    assert [one["at"]["pts"] for one in room.marks(film)] == [pts[41], pts[70]]
+
+
+def test_two_cameras_are_lined_up_at_one_moment_and_turned_between(
+    let_in: Any, short: Path, tmp_path: Path
+) -> None:
+    page = let_in
+    film = take_up(page, short)
+    (tmp_path / "other").mkdir()
+    write_film(tmp_path / "other" / "balcony.mp4", even(300, Fraction(RATE)), size=(160, 96), first=5000)
+    page.workbench.films.add_folder(str(tmp_path / "other"))
+    page.goto(page.url.split("/films/")[0] + "/films")
+    page.get_by_label("balcony.mp4").check()
+    page.get_by_role("button", name="Look at the files").click()
+    page.get_by_text("Or: it is another camera").click()
+    page.locator("#field-of").select_option(film)
+    page.locator("#field-own_camera").fill("balcony")
+    page.get_by_role("button", name="Take it up as that camera").click()
+    expect(page.locator("#main")).to_have_attribute("data-ready", "yes")
+    go(page, 100)
+    page.locator("#do-align").click()
+    page.keyboard.press("v")
+    expect(page.locator("#film-frame")).to_contain_text("balcony.mp4")
+    go(page, 40)
+    with page.expect_navigation():
+        page.locator("#do-align").click()
+    expect(page.locator("#main")).to_have_attribute("data-ready", "yes")
+    page.evaluate("() => film.player.turnTo('main')")
+    expect(page.locator("#film-frame")).to_contain_text("scrimmage.mp4")
+    go(page, 160)
+    page.keyboard.press("v")
+    expect(page.locator("#film-frame")).to_have_text("frame 101 of 300, balcony.mp4")
+    assert page.evaluate(READ_IN_PAGE) == 5100
+
+
+def test_marks_follow_the_official_and_are_found_by_name(let_in: Any, short: Path) -> None:
+    page, bench = let_in, let_in.workbench
+    bench.keep("official", None, {"name": "Dara Whitlock"})
+    bench.keep("official", None, {"name": "Teo Marchbank"})
+    film = take_up(page, short)
+    page.locator("#fold-film > summary").click()
+    page.locator("#field-crew-referee").select_option(label="Dara Whitlock")
+    page.locator("#field-crew-umpire").select_option(label="Teo Marchbank")
+    page.locator("#field-lead").select_option("umpire")
+    page.locator("#field-attacking").select_option("right")
+    page.get_by_role("button", name="Keep the changes").click()
+    expect(page.locator("#main")).to_have_attribute("data-ready", "yes")
+    for frame, letter in ((30, "a"), (150, "a")):
+        go(page, frame)
+        for key in ("m", "q", letter, "w"):
+            page.keyboard.press(key)
+        settled(page)
+    first, second = bench.films.marks(film)
+    assert (first["lead"], second["lead"]) != ("", "")
+    names = bench.officials()["officials"]
+    assert {one["name"] for one in names} == {"Dara Whitlock", "Teo Marchbank"}
+    home = page.url.split("/films/")[0]
+    page.goto(f"{home}/films/search?person=Dara+Whitlock")
+    expect(page.locator(".found li")).to_have_count(2)
+    page.goto(f"{home}/films/search?person=Priya+Sandleford")
+    expect(page.locator(".empty")).to_contain_text("No moment fits")
+    assert page.evaluate("document.querySelectorAll('#people option').length") == 5

@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import expect
 from tests.e2e.test_every_page import UNFOLD, faults
-from tests.web.barcoded import READ_IN_PAGE
+
+from tenbetween.dev.barcoded import READ_IN_PAGE
 
 pytestmark = pytest.mark.browser
 FIRST, SECOND = "fp-first-half", "fp-second-half"

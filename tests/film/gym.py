@@ -99,7 +99,7 @@ class Path:
         shake = 0.0016 if spec.handheld else 0.0003
         self.waves = [_Waves(dice, shake * part, 0.4, 6.0) for part in (1.0, 1.0, 0.7)]
         self.zoom = _Waves(dice, 0.03, 0.05, 0.25)
-        swing = 1.2 if spec.handheld else 0.0
+        swing = 0.4 if spec.handheld else 0.0
         self.swing = [_Waves(dice, swing * part, 0.12, 0.5) for part in (0.7, 0.45, 0.25)]
         self.roll = dice.uniform(-0.02, 0.02)
 
@@ -128,7 +128,8 @@ class Path:
             x, y, z = self.place
             return Camera(x, y, z, pan, down, self.roll, self.focal * 0.85, spec.k1, spec.picture)
         turn = [wave(t) for wave in self.waves]
-        head = 0.35  # the lens sits this far before the tripod's axis
+        # The lens sits this far before the axis it turns about: a tripod's head, or somebody's shoulders.
+        head = 1.2 if spec.handheld else 0.35
         x, y, z = self.place + [head * sin(pan), head * cos(pan), 0.0] + [wave(t) for wave in self.swing]
         focal = self.focal * (1 + self.zoom(t))
         pan, tilt, roll = pan + turn[0], down + turn[1], self.roll + turn[2]

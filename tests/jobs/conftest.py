@@ -153,6 +153,13 @@ def shop(sort: str, tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[
 
 
 @pytest.fixture
+def far_shop(tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[Shop]:
+    """A workbench several machines share, where servers can be started; else one in a folder."""
+    names = () if NO_SERVERS else ("postgres_url", "redis_url")
+    yield from opened(tmp_path, *map(request.getfixturevalue, names))
+
+
+@pytest.fixture
 def own_shop(tmp_path: Path) -> Iterator[Shop]:
     """A workbench with its queue in its own folder."""
     yield from opened(tmp_path)

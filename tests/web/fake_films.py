@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from tests.web.barcoded import even, pts_of, uneven, write_film
 
+from tenbetween.dev.barcoded import even, pts_of, uneven, write_film
 from tenbetween.errors import Problem, StoreError
 from tenbetween.web.film_room import Json
 

@@ -76,11 +76,11 @@ def test_a_moment_is_begun_walked_through_closed_and_taken_back(client: Any, ben
     assert set(answer["parts"]) == {"clock"}
     assert 'id="go-e1"' in answer["parts"]["clock"]
     assert "+0.33 s" in answer["parts"]["clock"]
-    assert "rows" not in answer
+    assert len(answer["rows"]) == 1
     unseen = do(client, do="event", mark=mark, event="e2", at="not seen").json()
     assert 'id="open-e2"' in unseen["parts"]["clock"]
     closed = do(client, do="close", mark=mark).json()
-    assert (closed["next"], "closed" in closed["row"]) == ("", True)
+    assert (closed["next"], "closed" in closed["rows"][0]) == ("", True)
     assert set(bench.films.mark(mark)["events"]) == {f"e{n}" for n in range(12)}
     back = do(client, do="undo").json()
     assert back["words"] == "Taken back."
@@ -197,3 +197,13 @@ def test_words_typed_into_a_film_are_text_and_never_a_page(client: Any, bench: A
     for path in (f"/films/f1?mark={mark}", "/films", "/films/search?words=script"):
         assert "<script>alert" not in client.get(path, headers=PAGE).text
     assert "<script>alert" not in client.get(f"/api/v1/films/f1/marks/{mark}").json()["parts"]["answer"]
+
+
+def test_only_the_rows_that_read_otherwise_come_back_with_the_order_of_all(client: Any) -> None:
+    later = start(client, 180_000)
+    first = do(client, do="start", at=AT).json()
+    assert first["order"] == [first["mark"], later]
+    assert len(first["rows"]) == 1
+    assert f'id="row-{first["mark"]}"' in first["rows"][0]
+    gone = do(client, do="remove", mark=later).json()
+    assert (gone["rows"], gone["order"]) == ([], [first["mark"]])

@@ -37,6 +37,7 @@ READ = (
     f"/keep/answer?{ON}", "/films", "/films/new?file=other-game", "/films/search", "/films/search?words=zzz",
     "/films/f1", "/films/f2", "/films/f1/court", "/films/f1/court?part=fp-second-half&pts=1000", "/films/f2/court",
     "/films/f1/show", "/films/f2/show",
+    "/clips", "/clips?film=f1", "/clips?words=zzz", "/clips/c1", "/clips/c2", "/clips/c3", "/films/guide", "/films/f1/withdraw",
 )  # fmt: skip
 
 
@@ -95,13 +96,18 @@ def test_no_route_is_left_untested() -> None:
         "/sheet.png",
         "/answer.png",
         "/answer.html",
+        "/clips/list.{kind}",
+        "/clips/{id}/look.mp4",
+        "/clips/{id}/sheet.jpg",
+        "/clips/{id}/take",
         "/media/{fingerprint}",
         "/media/{fingerprint}/frames",
         "/media/{fingerprint}/still/{pts:int}.jpg",
     }
     parts = {
         "/films/jobs",
-        "/api/v1/films/{id}/cameras", "/api/v1/films/{id}/pointers",
+        "/api/v1/films/{id}/cameras",
+        "/api/v1/films/{id}/pointers",
         "/api/v1/films/{id}/marks/{mark}",
         "/api/v1/films/{id}/measure",
     }

@@ -187,14 +187,19 @@ class FilmRoom:
         return self.source_of(fingerprint)
 
     def source_of(self, fingerprint: str) -> Path:
-        """Return where the film file of a part lies on this machine, found again if it was moved."""
+        """Return where the film file of a part lies on this machine, found again if it was moved.
+
+        Raises:
+            FilmAwayError: it lies nowhere we look.
+            StoreError: there is no such part, or its film was withdrawn.
+        """
         kept, part = self._part(fingerprint)
         media = read_media(self.folder)
-        path = (
-            None if films.withdrawn(kept, media) else films.look_for(self.folder, self.footage, part, media)
-        )
-        if path is None:
+        if films.withdrawn(kept, media):
             raise StoreError(films.away(kept, part, media))
+        path = films.look_for(self.folder, self.footage, part, media)
+        if path is None:
+            raise films.FilmAwayError(films.away(kept, part, media))
         return path
 
     def pts(self, fingerprint: str) -> NDArray[Any]:

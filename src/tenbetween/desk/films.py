@@ -423,6 +423,10 @@ def part_of(film: Saved[Any], print_: str) -> Json:
     raise StoreError(Problem("part", print_[:40], f"a part of the film {film.value.title!r}", do))
 
 
+class FilmAwayError(StoreError):
+    """A film that may be opened and lies nowhere this machine looks; another machine may have it."""
+
+
 def away(film: Saved[Any], part: Mapping[str, Any], media: Media) -> Problem:
     """Return the problem of a part that cannot be opened: withdrawn, cut short, or not where it was."""
     if withdrawn(film, media):

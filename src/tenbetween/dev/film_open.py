@@ -81,7 +81,8 @@ def _opened(folder: Path, film: Path) -> tuple[float, float]:
         with closing(sqlite3.connect(folder / "tenbetween.db")) as database:
             return seconds(lambda: database.execute("SELECT * FROM mark").fetchall())
 
-    return in_turn(3, once, rows)
+    opened, bare = in_turn(3, once, rows)
+    return opened, bare
 
 
 def _print(film: dict[str, Any]) -> str:

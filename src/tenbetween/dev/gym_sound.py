@@ -178,7 +178,9 @@ def _short_power(sound: Samples) -> Samples:
 # -- as a file --------------------------------------------------------------------------------------------------
 
 
-def as_aac(samples: NDArray[np.float32], bits: int = 64_000, *, times: int = 1, stereo: bool = False) -> bytes:
+def as_aac(
+    samples: NDArray[np.float32], bits: int = 64_000, *, times: int = 1, stereo: bool = False
+) -> bytes:
     """Return sound as an M4A file (AAC), coded the way a phone would; ``times`` repeats it end to end.
 
     The coded packets themselves are repeated, so that ninety minutes cost no more than one.

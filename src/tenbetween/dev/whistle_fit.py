@@ -18,13 +18,13 @@ from tenbetween.film.spectra import pages
 from tenbetween.film.whistle_score import KNEES, PAIRS, Weights, chosen, parts, scores
 from tenbetween.film.whistles import FEATURES, Candidate, candidates
 
-SCENES, SECONDS, FIRST_SEED = 48, 90.0, 40_000
+SCENES, SECONDS, FIRST_SEED = 70, 90.0, 40_000
 LEVELS_DB = (-4.0, 0.0, 3.0, 5.0, 7.0, 10.0, 14.0, 20.0)
 MUSIC_EACH_SECOND = 0.05
 ROUNDS = 4
 SMALL = 0.0004
 """How strongly small weights are preferred."""
-FOR_WHISTLES = 1.0
+FOR_WHISTLES = 1.25
 """How much a missed whistle weighs against a false one in the fit."""
 Say = Callable[[str], object]
 
@@ -97,7 +97,9 @@ def _labels(scene: Scene, likely: NDArray[np.float64]) -> NDArray[np.float64]:
     out = np.full(len(scene.found), -1.0)
     for blast in scene.blasts:
         shared = np.array([_shared(blast, one) for one in scene.found])
-        touched = [i for i, one in enumerate(scene.found) if one.t <= blast.t_end + 0.3 and one.t_end >= blast.t]
+        touched = [
+            i for i, one in enumerate(scene.found) if one.t <= blast.t_end + 0.3 and one.t_end >= blast.t
+        ]
         out[touched] = 0.0
         good = np.flatnonzero(shared > 0.4)
         if len(good):
@@ -122,7 +124,9 @@ def _weighed(table: NDArray[np.float64], labels: NDArray[np.float64]) -> Weights
         return cost + SMALL * float(given[1:] @ given[1:]) / 10, slope
 
     bounds = [(None, None), *((0, None) for _ in scale)]
-    done = minimize(loss, np.zeros(len(scale) + 1), jac=True, bounds=bounds, method="L-BFGS-B", options={"maxiter": 2000})
+    done = minimize(
+        loss, np.zeros(len(scale) + 1), jac=True, bounds=bounds, method="L-BFGS-B", options={"maxiter": 2000}
+    )
     return _named(float(done.x[0]), done.x[1:] / scale)
 
 
@@ -185,7 +189,10 @@ def tally(
     """
     told = [one for one in proposals if one[2] >= threshold]
     hits = [[one for one in told if _meets(blast, one)] for blast in blasts]
-    late = sum(bool(hit) and min(abs(one[0] - b.t) for one in hit) > 0.25 for hit, b in zip(hits, blasts, strict=True))
+    late = sum(
+        bool(hit) and min(abs(one[0] - b.t) for one in hit) > 0.25
+        for hit, b in zip(hits, blasts, strict=True)
+    )
     false = sum(not any(_meets(blast, one) for blast in blasts) for one in told)
     return Tally(len(blasts), sum(map(bool, hits)), false, seconds / 3_600, late)
 

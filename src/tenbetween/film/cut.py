@@ -20,7 +20,7 @@ from tenbetween.errors import FormatError, Problem
 from tenbetween.film.clip_out import FIRST, Caption, ClipOut, clip_out, even, mp4_out
 from tenbetween.film.frame_index import FrameIndex, index
 from tenbetween.film.frames_in import Shape, as_seen, decoded
-from tenbetween.film.opened import opened, picture_of, refused
+from tenbetween.film.opened import opened, packets, picture_of, refused
 from tenbetween.film.signatures import Cleaner, clean_head
 from tenbetween.film.sound_along import SoundAlong, heard, later, silence
 from tenbetween.film.write import Cancel, Progress, StoppedError, film_parts
@@ -35,6 +35,10 @@ Hold = tuple[int, float]
 Words = tuple[int, int, str]
 """From which frame time to which, and the words of a caption."""
 MOST_HOLD_S = 120.0
+MOST_S = 4 * 3600
+"""No piece is longer, in seconds."""
+MOST_HOLE_S = 600
+"""Nor has it a longer time without a frame."""
 EARLY = 4
 """How many frames early a picture is decoded at most, where frames hang on later ones."""
 BEYOND = 600
@@ -133,7 +137,9 @@ class SamePictures:
     def put(self, packet: Any, by: Fraction) -> None:
         """Write a packet, shown so many seconds later than it was."""
         later(packet, by)
-        packet.dts = min(packet.pts, int(next(self._decoded) // packet.time_base))
+        packet.dts = min(
+            packet.pts, int(next(self._decoded, packet.pts * packet.time_base) // packet.time_base)
+        )
         one = self._clean.packet(packet)
         one.stream = self._copy
         self._box.mux(one)
@@ -143,7 +149,7 @@ def _packets(given: Any, stream: Any, along: SoundAlong | None, wanted: _Wanted)
     """Yield packets until the pictures are over, and the sound that may lie a little behind them in the file."""
     heard_too = along is not None and along.given is not None
     past = 0
-    for packet in given.demux([stream, along.given] if along is not None and heard_too else [stream]):
+    for packet in packets(given, [stream, along.given] if along is not None and heard_too else [stream]):
         if packet.size and packet.pts is not None:
             yield packet
         past += wanted.over
@@ -157,7 +163,7 @@ def _way_to(path: Path, key: int) -> int | None:
         with opened(path) as given:
             stream = picture_of(given, path)
             if _go_back(given, stream, key, back):
-                for packet in given.demux(stream):
+                for packet in packets(given, [stream]):
                     if packet.pts == key and packet.is_keyframe:
                         return back
                     if packet.dts is None or packet.dts > key:
@@ -455,12 +461,26 @@ def _inside(path: Path, frames: FrameIndex, start: int, end: int) -> None:
     first, last = int(frames.pts[0]), int(frames.pts[-1])
     if not first <= start <= end <= max(last, frames.end_pts):
         found = f"a piece from {start} to {end}"
-        raise refused(
-            path,
-            found,
-            "choose a beginning before the end, both in the film",
-            f"times from {first} to {last}",
+        expected = f"times from {first} to {last}"
+        raise refused(path, found, "choose a beginning before the end, both in the film", expected)
+    not_too_long(path, frames, start, end)
+
+
+def not_too_long(path: Path, frames: FrameIndex, start: int, end: int) -> None:
+    """Refuse a piece longer than any game, or with a hole no game has: films whose clock jumps have them.
+
+    Raises:
+        FormatError: it is too long.
+    """
+    inside = frames.pts[frames.frame_at(start) : frames.frame_at(end) + 1]
+    hole = int(np.diff(inside).max()) * frames.base if len(inside) > 1 else Fraction(0)
+    length = (end - start) * frames.base
+    if length > MOST_S or hole > MOST_HOLE_S:
+        found = (
+            f"a piece of {float(length) / 60:.0f} minutes with {float(hole) / 60:.0f} minutes without a frame"
         )
+        expected = f"at most {MOST_S // 60} minutes, and {MOST_HOLE_S // 60} without a frame"
+        raise refused(path, found, "choose a shorter piece; the clock of this film may jump", expected)
 
 
 def _holds_fit(path: Path, begin: int, end: int, holds: Sequence[Hold]) -> None:

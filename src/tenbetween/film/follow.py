@@ -99,11 +99,13 @@ def grey_of(picture: NDArray[np.uint8]) -> Grey:
 class _Following:
     anchor: Camera
     """At the size of the frames."""
-    back: float
-    """From the size of the frames to the size asked for."""
+    asked: Camera
+    """The anchor at the size it was given in."""
     lines: Lines
     rays: Rays
     last: Camera
+    began: Camera
+    """What the lines of the first frame tell: what has moved since is measured from there, not from the clicks."""
     still: bool = True
     away: int = 0
     refused: int = 0
@@ -114,7 +116,9 @@ class _Following:
         here = anchor if scale == 1.0 else anchor.at_scale(scale)
         lines = Lines.of(court, without)
         lines.learn(grey, here)
-        return cls(here, 1 / scale, lines, Rays(grey, here), here)
+        told = refine(grey, here, lines, _loose(here))
+        began = told.camera if told.share >= ACCEPTED else here
+        return cls(here, anchor, lines, Rays(grey, here), here, began)
 
     def first(self, pts: int, grey: Grey) -> Followed:
         share, _ = share_of(grey, self.anchor, self.lines)
@@ -125,7 +129,7 @@ class _Following:
         told = self._lines_say(grey, turned.camera)
         accepted = told.share >= ACCEPTED
         camera = told.camera if accepted else turned.camera
-        if self.still and self._is_still(camera):
+        if self.still and self._is_still(camera, self.began if accepted else self.anchor):
             share, _ = share_of(grey, self.anchor, self.lines)
             self.last = self.anchor
             self.rays.settle(self.anchor, sure=True)
@@ -137,8 +141,7 @@ class _Following:
 
     def _lines_say(self, grey: Grey, expected: Camera) -> Refined:
         loose = 1.0 + min(self.refused, 8) * 0.5
-        focal = expected.focal
-        sd = np.array([4.0 / focal, 4.0 / focal, 0.002, 0.004]) * loose
+        sd = _loose(expected) * loose
         told = refine(grey, expected, self.lines, sd, (8.0, 3.0), before=self.last)
         if told.share < ACCEPTED:
             wider = refine(grey, expected, self.lines, 2 * sd, (16.0, 6.0, 3.0), before=self.last)
@@ -161,8 +164,8 @@ class _Following:
         ]
         return max(tried, key=lambda one: one.share)
 
-    def _is_still(self, camera: Camera) -> bool:
-        moved = farthest(self.anchor, camera) > STILL * max(0.5, camera.picture[0] / 1280)
+    def _is_still(self, camera: Camera, began: Camera) -> bool:
+        moved = farthest(began, camera) > STILL * max(0.5, camera.picture[0] / 1280)
         self.away = self.away + 1 if moved else 0
         self.still = self.away < MOVED_ON
         return not moved
@@ -170,5 +173,11 @@ class _Following:
     def _said(
         self, pts: int, camera: Camera, share: float, by: Literal["anchor", "still", "lines", "pieces"]
     ) -> Followed:
-        whole = camera if self.back == 1.0 else camera.at_scale(self.back)
+        scale = self.asked.picture[0] / camera.picture[0]
+        whole = replace(camera, focal=camera.focal * scale, picture=self.asked.picture)
         return Followed(pts, whole, share, state_of(share), by)
+
+
+def _loose(camera: Camera) -> Floats:
+    """Return how far off (standard deviations) pan, tilt, roll and zoom may be before the lines have their say."""
+    return np.array([4.0 / camera.focal, 4.0 / camera.focal, 0.002, 0.004])

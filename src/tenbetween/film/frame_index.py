@@ -16,13 +16,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tenbetween.film.mp4_tables import Table, tables_of
-from tenbetween.film.opened import opened, picture_of, refused
+from tenbetween.film.opened import opened, packets, picture_of, refused
 from tenbetween.film.write import Cancel, StoppedError
 
 Ints = NDArray[np.int64]
 Progress = Callable[[int, int], object]
 """Told now and then how many bytes are read, and of how many."""
 MOST = 2**62
+MOST_LASTING_S = 60
+JUMP_S = 5
+"""Frames are decoded out of order, but never by so many seconds."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,7 +46,7 @@ class FrameIndex:
     end_pts: int
     """When the last frame ends."""
     odd: tuple[str, ...] = ()
-    """What of the file's own times is unusual: ``edits``, ``negative``, ``cut short``, ``late key``, ``no time``."""
+    """What of the file's own times is unusual: ``edits``, ``negative``, ``cut short``, ``late key``, ``no time``, ``clock``."""
     how: str = "packets"
     """``tables`` or ``packets``: where the times were read."""
 
@@ -125,7 +128,7 @@ def _from_tables(path: Path, box: Any, stream: Any) -> FrameIndex | None:
     if not _first_packets_agree(box, stream, whole) or (np.diff(pts) <= 0).any() or pts[0] < 0:
         return None
     odd = () if table.whole == len(table.shown) else ("cut short",)
-    key, ends = table.key[: table.whole][order], int(pts[-1]) + _lasting(pts, table.lasting)
+    key, ends = table.key[: table.whole][order], int(pts[-1]) + _lasting(pts, table.lasting, stream.time_base)
     return FrameIndex(pts, key, stream.time_base, ends, odd, "tables")
 
 
@@ -150,7 +153,7 @@ def _first_packets_agree(box: Any, stream: Any, shown: Ints) -> bool:
     """Return whether the reader gives the first packets the times the tables give: two ways must agree."""
     expected = shown[:8].tolist()
     seen: list[int | None] = []
-    for packet in box.demux(stream):
+    for packet in packets(box, [stream]):
         if packet.dts is None or len(seen) == len(expected):
             break
         if packet.is_discard:
@@ -166,7 +169,7 @@ def _from_packets(
     path: Path, box: Any, stream: Any, progress: Progress | None, cancel: Cancel | None
 ) -> FrameIndex:
     size, rows, odd = path.stat().st_size, [], set()
-    for number, packet in enumerate(box.demux(stream)):
+    for number, packet in enumerate(packets(box, [stream])):
         if number % 1000 == 0:
             if cancel is not None and cancel():
                 raise StoppedError
@@ -194,19 +197,32 @@ def _sorted(path: Path, rows: list[tuple[int, bool, int, bool]], base: Fraction,
         odd.add("edits")
     if not kept:
         raise refused(path, "no frame that can be shown", "copy the file again from the camera")
+    kept, jumped = _one_clock(kept, base)
+    if jumped:
+        odd.add("clock")
     pts, first = np.unique(np.array([row[0] for row in kept], dtype=np.int64), return_index=True)
     key = np.array([row[1] for row in kept])[first]
     if pts[0] < 0:
         odd.add("negative")
     return FrameIndex(
-        pts, key, base, int(pts[-1]) + _lasting(pts, kept[int(first[-1])][2]), tuple(sorted(odd))
+        pts, key, base, int(pts[-1]) + _lasting(pts, kept[int(first[-1])][2], base), tuple(sorted(odd))
     )
 
 
-def _lasting(pts: Ints, said: int) -> int:
+def _one_clock(
+    rows: list[tuple[int, bool, int, bool]], base: Fraction
+) -> tuple[list[tuple[int, bool, int, bool]], bool]:
+    """Return the frames until the clock of the film jumps back, and whether it does: a stream that began anew."""
+    pts = np.array([row[0] for row in rows], dtype=np.int64)
+    back = np.flatnonzero(pts < np.maximum.accumulate(pts) - int(JUMP_S / base))
+    return (rows[: int(back[0])], True) if len(back) else (rows, False)
+
+
+def _lasting(pts: Ints, said: int, base: Fraction) -> int:
     """Return how long the last frame lasts: as the file says, unless that is far from what frames usually last."""
+    most = max(1, int(MOST_LASTING_S / base))
     usual = max(1, int(np.median(np.diff(pts)))) if len(pts) > 1 else max(1, said)
-    return said if usual / 2 < said < usual * 1.6 else usual
+    return min(most, said if usual / 2 < said < usual * 1.6 else usual)
 
 
 def _edits(path: Path, stream: Any) -> set[str]:

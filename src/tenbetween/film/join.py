@@ -15,7 +15,7 @@ from tenbetween.errors import FormatError, Problem
 from tenbetween.film.clip_out import BARE, mp4_out
 from tenbetween.film.cut import SamePictures
 from tenbetween.film.frame_index import FrameIndex, Progress, index
-from tenbetween.film.opened import opened, picture_of, refused
+from tenbetween.film.opened import opened, packets, picture_of, refused
 from tenbetween.film.sound_along import later
 from tenbetween.film.write import Cancel, StoppedError
 
@@ -108,7 +108,9 @@ class _Line:
             sound = next((one for one in given.streams.audio if one.codec_context), None)
             same = self._begin(stream, sound)
             same.coming(frames, 0, shift)
-            for number, packet in enumerate(given.demux([one for one in (stream, sound) if one is not None])):
+            for number, packet in enumerate(
+                packets(given, [one for one in (stream, sound) if one is not None])
+            ):
                 if number % 500 == 0 and cancel is not None and cancel():
                     raise StoppedError
                 if packet.size == 0 or packet.pts is None:

@@ -127,7 +127,7 @@ def locate(
         return Located(
             False, _moved(reason or "", place_known), marks=marks, suspects=names, residual=_rms(solved)
         )
-    wider = widening(solved, seen)
+    wider = widening(solved, seen, clicks.sd)
     found = replace(solved, covariance=solved.covariance * wider)
     snapped = None if image is None else snap(found.camera, found.covariance, clicks.court, image)
     model = MODEL + (KNOWN_PLACE if place_known else "") + (ON_LINES if snapped and snapped.taken else "")

@@ -96,7 +96,8 @@ def reanchor(anchor: Pieces, picture: NDArray[np.uint8]) -> Offer:
             offer = max(offer, one, key=lambda each: (each.camera is not None, each.share))
     if offer.camera is None or scale == 1.0:
         return offer
-    return replace(offer, camera=offer.camera.at_scale(1 / scale))
+    whole = replace(offer.camera, focal=offer.camera.focal / scale, picture=anchor.camera.picture)
+    return replace(offer, camera=whole)
 
 
 def put_right(grey: Grey, camera: Camera, lines: Lines, matches: int = 0) -> Offer:

@@ -112,10 +112,15 @@ def _moved(
 
 
 def share_of(grey: Grey, camera: Camera, lines: Lines, before: Camera | None = None) -> tuple[float, int]:
-    """Return the share of the paint in view that has its ridge where the camera says, and how many dots that is of."""
+    """Return the share of the paint in view that has its ridge where the camera says, and how many dots that is of.
+
+    Less what chance alone would put there: in noise ridges lie anywhere, so those a little farther off tell how many
+    of the near ones are chance. Noise has a share of about nothing.
+    """
     aimed = aim(camera, lines.paint, before=before)
     if len(aimed.which) < LEAST:
         return 0.0, len(aimed.which)
     found = look(grey, aimed, JUDGED, lines.light(aimed))
-    fits = (found.trust > 0) & (np.abs(found.off) < FITS)
-    return float(fits.mean()), len(aimed.which)
+    told, off = found.trust > 0, np.abs(found.off)
+    near, beside = (told & (off < FITS)).mean(), (told & (off >= FITS)).mean()
+    return max(0.0, float(near - beside * FITS / (JUDGED - FITS))), len(aimed.which)

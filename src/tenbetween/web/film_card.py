@@ -5,7 +5,6 @@ Puts the desk's dictionaries into the parts of the page; says nothing of its own
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from typing import Any
 
 from tenbetween.errors import TenbetweenError
@@ -143,13 +142,7 @@ def answer_of(films: FilmRoom, film: Json, mark: Json) -> Json:
 
 def row_of(film: Json, mark: Json) -> str:
     """Return one row of the list of marks."""
-    return part("parts/film-row.html", row=mark_row(film, mark), current=mark["id"])
-
-
-def list_of(film: Json, marks: Sequence[Mapping[str, Any]], current: str) -> str:
-    """Return the whole list of marks."""
-    rows = [mark_row(film, mark, number) for number, mark in enumerate(marks, 1)]
-    return part("parts/film-rows.html", rows=rows, current=current)
+    return part("parts/film-row.html", row=mark_row(film, mark), current="")
 
 
 def measured(found: Json) -> Json:

@@ -5,7 +5,8 @@ import "./film-court.js";
 import { listen } from "./film-keys.js";
 import { TimeLine } from "./film-line.js";
 import { Marks } from "./film-marks.js";
-import { FilmPlayer, frameAt, secondsOf } from "./film-player.js";
+import { frameAt, secondsOf } from "./film-player.js";
+import { StillPlayer } from "./film-still.js";
 import { speak } from "./speak.js";
 
 /** @typedef {import("./film-player.js").FrameTime} FrameTime */
@@ -13,7 +14,7 @@ import { speak } from "./speak.js";
 
 const SPEEDS = [0.25, 0.5, 1, 1.5, 2, 3];
 const main = /** @type {HTMLElement} */ (document.getElementById("main"));
-const player = new FilmPlayer(/** @type {HTMLVideoElement} */ (document.getElementById("film")));
+const player = new StillPlayer(/** @type {HTMLVideoElement} */ (document.getElementById("film")), /** @type {HTMLImageElement} */ (document.getElementById("film-still")));
 const marks = new Marks(main.dataset.film ?? "", main.dataset.mark ?? "");
 const line = new TimeLine(player, marks);
 const court = /** @type {FilmCourt} */ (document.querySelector("film-court"));
