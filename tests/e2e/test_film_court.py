@@ -271,3 +271,28 @@ def test_the_film_stops_before_disposal_asks_and_plays_on(open_page: Any, filmed
     page.keyboard.press("Space")
     expect(page.locator("#show-ask")).to_be_hidden()
     expect(page.locator("#do-play")).to_have_attribute("aria-pressed", "true")
+
+
+def test_another_frame_is_offered_without_a_click_and_kept_once_looked_at(
+    open_page: Any, filmed: Filmed, carried: str
+) -> None:
+    number = filmed.number(0, "e6")
+    page = opened(open_page, path_of(filmed, number))
+    page.locator("#do-again").click()
+    expect(page.locator("#part-marks")).to_contain_text("An offer")
+    page.locator("#do-keep").click()
+    expect(page.locator("#live")).to_contain_text("kept")
+    known, how = filmed.bench.courts.camera_at(filmed.film["id"], filmed.at(number))
+    assert "clicked on this frame" in how
+    places = np.array([[42.0, 10.0], [42.0, 40.0], [60.0, 45.0]])
+    found = known.camera.floor(filmed.camera(number).dots(places))
+    assert np.hypot(*(found - places).T).max() < 0.8
+
+
+def test_two_marks_are_enough_where_the_place_is_known(filmed: Filmed, carried: str) -> None:
+    number = at_disposal(filmed) + 100
+    at = landmarks(court_of("us-hs"))
+    two = [{"name": name, "px": list(filmed.dot(number, at[name]))} for name in MARKS[:2]]
+    found = filmed.bench.courts.locate(filmed.film["id"], filmed.at(number), {"landmarks": two, "snap": True})
+    assert found["ok"], found["why"]
+    assert found["state"] == "green"

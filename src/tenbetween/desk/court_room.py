@@ -16,7 +16,15 @@ from numpy.typing import NDArray
 
 from tenbetween.court import Court
 from tenbetween.desk import pointed
-from tenbetween.desk.court_found import Found, floor_of, found_of, located, read_clicks, state_of
+from tenbetween.desk.court_found import (
+    Found,
+    floor_of,
+    found_again,
+    found_of,
+    located,
+    read_clicks,
+    state_of,
+)
 from tenbetween.desk.court_words import groups
 from tenbetween.desk.standing import Stood, nearest_pairs, told
 from tenbetween.errors import Problem, StoreError, UsageError
@@ -26,6 +34,8 @@ if TYPE_CHECKING:
 
 Json = dict[str, Any]
 Picture = NDArray[np.uint8]
+ALONE = 4
+"""From so many landmarks on a frame is found by itself; with fewer, the camera's place is taken from another frame."""
 FOLLOWED = "followed"
 """Folder of a workbench with the cameras that were carried on, one file an anchor."""
 BACK_S = 1.0
@@ -99,7 +109,49 @@ class CourtRoom:
         clicks = read_clicks(given, part["picture"], self.floor(kept))
         picture = self._picture(self.films.path_of(at["part"]), int(at["pts"])) if given.get("snap") else None
         known, _ = self.camera_at(film, at)
-        return located(clicks, picture, known)
+        prior = self._prior(film, at) if len(clicks.landmarks) < ALONE else None
+        return located(clicks, picture, known, prior)
+
+    def again(self, film: str, at: Json) -> Json:
+        """Offer the court of a frame found again from the nearest frame on which it is known, for a person to look at.
+
+        Raises:
+            UsageError: it is known nowhere yet, or too little was found again: two marks then do.
+        """
+        offered, why = self._offer(film, at)
+        if offered is None:
+            do = "click two marks far apart instead"
+            raise UsageError(Problem("court", why, "enough of the other frame found again", do))
+        empty = read_clicks({}, offered.camera.picture, self.floor(self.films.film(film)))
+        words = "An offer: look whether the lines lie on the floor, then keep it or click two marks."
+        return {**located(empty, None, offered), "why": words}
+
+    def _offer(self, film: str, at: Json) -> tuple[Found | None, str]:
+        from tenbetween.film.reanchor import pieces_of, reanchor
+
+        near = self._nearest_anchor(film, at)
+        if near is None:
+            return None, "known on no other frame of this part"
+        kept, there = self.films.film(film), near.value.at.data()
+        court, path = self.floor(kept), self.films.path_of(at["part"])
+        anchor = found_of(near.value.camera.data())
+        picture = self._picture(path, int(at["pts"]))
+        offer = reanchor(pieces_of(self._picture(path, int(there["pts"])), anchor.camera, court), picture)
+        if offer.camera is None:
+            return None, offer.why
+        seconds = there["pts"] * there["base"][0] / there["base"][1]
+        return found_again(offer.camera, anchor, picture, court, f"the frame at {seconds:.1f} s"), ""
+
+    def _prior(self, film: str, at: Json) -> Found | None:
+        near = self._nearest_anchor(film, at)
+        return None if near is None else found_of(near.value.camera.data())
+
+    def _nearest_anchor(self, film: str, at: Json) -> Saved[Any] | None:
+        others = [
+            one for one in self.store.find("anchor", film=film) if one.value.at.data()["part"] == at["part"]
+        ]
+        others = [one for one in others if one.value.at.data() != at]
+        return min(others, key=lambda one: abs(one.value.at.data()["pts"] - at["pts"]), default=None)
 
     def save_anchor(self, film: str, at: Json, given: Mapping[str, Any]) -> Json:
         """Keep the court as found on a frame; one anchor a frame, the newer in place of the older.
@@ -107,7 +159,7 @@ class CourtRoom:
         Raises:
             UsageError: the clicks give no camera, or one of them is misnamed.
         """
-        found = self.locate(film, at, given)
+        found = self.again(film, at) if given.get("offered") else self.locate(film, at, given)
         if not found["ok"]:
             raise UsageError(
                 Problem("clicks", found["why"], "marks that agree on one camera", "click again, far apart")

@@ -27,6 +27,7 @@ KEYS: tuple[tuple[str, str], ...] = (
     ("Delete", "take the chosen one away"),
     ("F", "feet; again: marks of the floor"),
     ("S", "snap to the painted lines"),
+    ("R", "find it again from another frame, without a click"),
     ("K", "keep this court"),
     ("W", "what the crew saw"),
     ("?", "this list"),
@@ -44,6 +45,10 @@ class CourtRoom(Protocol):
 
     def locate(self, film: str, at: Json, given: Mapping[str, Any]) -> Json:
         """Return what clicks give."""
+        ...
+
+    def again(self, film: str, at: Json) -> Json:
+        """Offer the court of a frame found again from another one."""
         ...
 
     def save_anchor(self, film: str, at: Json, given: Mapping[str, Any]) -> Json:
