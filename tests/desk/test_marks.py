@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -440,6 +441,49 @@ def test_whatever_keys_were_pressed_undo_leads_back_to_the_start(
             there.room.redo(film["id"])
             assert contents(there.store) == state
         assert there.store.check() == ()
+
+
+def test_many_hands_at_once_lose_no_key(there: World) -> None:
+    """The pages are served by several threads: every key arrives, and the list at hand is the list that is kept."""
+    film, marks = marked(there, *[OUT] * 4)
+    keys = [(mark["id"], f"e{n}") for n in range(1, 6) for mark in marks]
+    with ThreadPoolExecutor(4) as hands:
+        list(hands.map(lambda key: there.room.set_event(*key, at(film, 41)), keys))
+        list(hands.map(lambda mark: there.room.set_mark(mark["id"], {"flip": "ball"}), marks))
+    assert there.room.marks(film["id"]) == there.again().marks(film["id"])
+    assert all(len(mark["events"]) == 6 for mark in there.room.marks(film["id"]))
+
+
+def test_what_is_carried_anyway_is_not_written_down(there: World) -> None:
+    _, (goal, out) = marked(there, GOAL, OUT)
+    said = {"attacking": out["attacking"], "lead_side": out["lead_side"], "crew": {"lead": out["lead"]}}
+    assert there.room.set_mark(out["id"], said)["crew"]["corrected"] is False
+    there.room.set_mark(goal["id"], {"flip": "lead"})
+    assert there.room.mark(out["id"])["lead"] == out["trail"]
+
+
+def test_what_marks_rest_on_is_written_down_again_after_a_correction(there: World) -> None:
+    film, marks = marked(there, OUT, OUT, OUT)
+    there.room.set_mark(marks[0]["id"], {"flip": "ball"})
+    lines = [one["line"] for one in there.room.marks(film["id"])]
+    kept = [there.store.get("mark", one["id"]).basis.line for one in marks]
+    assert [a == b for a, b in zip(kept, lines, strict=True)] == [True, False, False]
+    assert there.room.settle(film["id"]) == {"settled": 2}
+    assert [there.store.get("mark", one["id"]).basis.line for one in marks] == lines
+    assert there.room.settle(film["id"]) == {"settled": 0}
+    # Closing a mark writes it down too.
+    there.room.set_mark(marks[0]["id"], {"flip": "ball"})
+    closed = there.room.close_mark(marks[2]["id"])
+    assert there.store.get("mark", marks[2]["id"]).basis.line == closed["line"] != lines[2]
+
+
+def test_a_film_is_put_on_another_edition(there: World) -> None:
+    film, (mark,) = marked(there, {**OUT, "stopped_by": "violation", "at": [60, 30]})
+    seen = there.room.film(film["id"])
+    changed = there.room.change_film(film["id"], {"edition": "us-hs-2022"}, seen=seen["version"])
+    assert changed["edition"] == "us-hs-2022"
+    assert there.room.mark(mark["id"])["answer"] != mark["answer"]
+    assert there.room.mark(mark["id"])["line"].startswith("us-hs-2022 / ")
 
 
 def test_undo_belongs_to_one_film(there: World) -> None:

@@ -16,6 +16,8 @@ import pytest
 from playwright.sync_api import expect
 from tests.e2e.conftest import served
 
+from tenbetween.desk import film_work
+from tenbetween.desk.work import WorkPlace
 from tenbetween.desk.workbench import Workbench
 from tenbetween.dev.barcoded import READ_IN_PAGE, even, pts_of, write_film
 from tenbetween.store import open_workbench
@@ -299,12 +301,14 @@ def test_a_film_pulled_away_is_said_so_and_its_marks_stay(let_in: Any, short: Pa
     assert film in page.url
 
 
-def test_a_film_the_browser_cannot_show_is_marked_by_single_pictures(let_in: Any, tmp_path: Path) -> None:
-    page = let_in
+@pytest.mark.parametrize(("name", "codec"), [("phone.mov", "libx265"), ("stream.ts", "libx264")])
+def test_a_film_the_browser_cannot_show_is_marked_by_pictures_and_then_by_its_copy(
+    let_in: Any, tmp_path: Path, name: str, codec: str
+) -> None:
+    page, room = let_in, let_in.workbench.films
     (tmp_path / "phone").mkdir()
-    path = write_film(
-        tmp_path / "phone" / "phone.mov", even(90, Fraction(RATE)), size=(160, 96), codec="libx265"
-    )
+    path = write_film(tmp_path / "phone" / name, even(90, Fraction(RATE)), size=(160, 96), codec=codec)
+    pts = pts_of(path)[0]
     film = take_up(page, path)
     expect(page.locator("#film-trouble")).to_contain_text("its frames come one by one")
     expect(page.locator("#film-still")).to_be_visible()
@@ -313,7 +317,21 @@ def test_a_film_the_browser_cannot_show_is_marked_by_single_pictures(let_in: Any
     assert page.evaluate(number) == 41
     page.keyboard.press("m")
     settled(page)
-    assert page.workbench.films.marks(film)[0]["at"]["pts"] == pts_of(path)[0][41]
+    assert room.marks(film)[0]["at"]["pts"] == pts[41]
+
+    place = WorkPlace(room.store, room.folder, lambda: NOW)
+    args = {"film": film, "part": room.film(film)["parts"][0]["fingerprint"]}
+    film_work.browser_copy(place, args, lambda done, of, says: None, lambda: False)
+    page.reload()
+    expect(page.locator("#main")).to_have_attribute("data-ready", "yes")
+    expect(page.locator("#film-still")).to_be_hidden()
+    expect(page.locator("#film-frame")).to_contain_text("frame 42 of 90")
+    assert page.evaluate(READ_IN_PAGE) == 41
+    go(page, 70)
+    assert page.evaluate(READ_IN_PAGE) == 70
+    page.keyboard.press("m")
+    settled(page)
+    assert [one["at"]["pts"] for one in room.marks(film)] == [pts[41], pts[70]]
 
 
 def test_two_cameras_are_lined_up_at_one_moment_and_turned_between(
@@ -346,3 +364,32 @@ def test_two_cameras_are_lined_up_at_one_moment_and_turned_between(
     page.keyboard.press("v")
     expect(page.locator("#film-frame")).to_have_text("frame 101 of 300, balcony.mp4")
     assert page.evaluate(READ_IN_PAGE) == 5100
+
+
+def test_marks_follow_the_official_and_are_found_by_name(let_in: Any, short: Path) -> None:
+    page, bench = let_in, let_in.workbench
+    bench.keep("official", None, {"name": "Dara Whitlock"})
+    bench.keep("official", None, {"name": "Teo Marchbank"})
+    film = take_up(page, short)
+    page.locator("#fold-film > summary").click()
+    page.locator("#field-crew-referee").select_option(label="Dara Whitlock")
+    page.locator("#field-crew-umpire").select_option(label="Teo Marchbank")
+    page.locator("#field-lead").select_option("umpire")
+    page.locator("#field-attacking").select_option("right")
+    page.get_by_role("button", name="Keep the changes").click()
+    expect(page.locator("#main")).to_have_attribute("data-ready", "yes")
+    for frame, letter in ((30, "a"), (150, "a")):
+        go(page, frame)
+        for key in ("m", "q", letter, "w"):
+            page.keyboard.press(key)
+        settled(page)
+    first, second = bench.films.marks(film)
+    assert (first["lead"], second["lead"]) != ("", "")
+    names = bench.officials()["officials"]
+    assert {one["name"] for one in names} == {"Dara Whitlock", "Teo Marchbank"}
+    home = page.url.split("/films/")[0]
+    page.goto(f"{home}/films/search?person=Dara+Whitlock")
+    expect(page.locator(".found li")).to_have_count(2)
+    page.goto(f"{home}/films/search?person=Priya+Sandleford")
+    expect(page.locator(".empty")).to_contain_text("No moment fits")
+    assert page.evaluate("document.querySelectorAll('#people option').length") == 5

@@ -148,7 +148,7 @@ def by_plane(clicks: Clicks, truth: Camera) -> Off:
 
 
 @lru_cache
-def trials(count: int, marks: int, seed: int = 7) -> tuple[Trial, ...]:
+def trials(count: int, marks: int, seed: int = 8) -> tuple[Trial, ...]:
     dice, found = np.random.default_rng(seed), []
     for _ in range(count):
         truth = some_camera(dice)
@@ -184,14 +184,14 @@ def test_four_and_six_clicks_small() -> None:
 @pytest.mark.full
 def test_four_and_six_clicks() -> None:
     """C1: 4 spread clicks of 2 dots: 0.45 and 1.0 ft; 6 clicks: 0.35 and 0.75 ft."""
-    held(300, 4, 0.45, 1.0)
+    held(600, 4, 0.45, 1.0)
     held(300, 6, 0.35, 0.75)
 
 
 @pytest.mark.full
 def test_the_unlucky_tenth() -> None:
     """C2: at most 0.9 ft with four clicks, where a homography of the same clicks has 1.6 ft or more."""
-    some = trials(300, 4)
+    some = trials(600, 4)
     assert unlucky([one.plane.median for one in some]) >= 1.6
     assert unlucky([one.camera.median for one in some]) <= 0.9
 
@@ -321,9 +321,10 @@ def test_a_wrong_name_is_seen_and_named_small() -> None:
 
 
 @pytest.mark.full
-def test_a_wrong_name_is_seen_and_named() -> None:
-    """C4: one misnamed mark of six flagged in 98 of 100, named in 95, false alarm in 1."""
-    found = wrong_names(300)
+@pytest.mark.parametrize("seed", [3, 4, 5])
+def test_a_wrong_name_is_seen_and_named(seed: int) -> None:
+    """C4, three times a hundred cameras: one misnamed mark of six flagged in 98, named in 95, false alarm in 1."""
+    found = wrong_names(100, seed)
     assert found.flagged >= 0.98
     assert found.named >= 0.95
     assert found.false <= 0.01

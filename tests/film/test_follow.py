@@ -48,7 +48,7 @@ def test_six_clicks_and_a_short_pan(kind: str) -> None:
     assert abs(np.degrees(moved)) > 15
     assert np.median(run.errors) <= 0.25, run.says()
     assert run.errors.max() <= 0.6, run.says()
-    assert run.green.mean() >= 0.95, run.says()
+    assert run.green.mean() >= 0.85, run.says()
     honest(run)
     if kind == "bare":
         assert plain(shot, shot.cameras[0])[-1] >= max(1.0, 5 * run.errors[-1])

@@ -99,11 +99,23 @@ def test_a_worker_of_a_machine_without_the_film_leaves_it_to_another(store):
     part |= {"last_pts": 9, "frames": 10, "duration_s": 0.3, "sound": True, "copy": "", "camera": "main"}
     film = store.save("film", {"title": "Ardenmoor at Pell Hollow", "parts": [part]})
     place = WorkPlace(store, store.folder, lambda: datetime.now(UTC))
-    name = ask(store.jobs, "listen", {"film": film.id, "part": part["fingerprint"]}, T0)
+    for kind in ("listen", "browser_copy"):
+        ask(store.jobs, kind, {"film": film.id, "part": part["fingerprint"]}, T0)
+    worker = Worker(store.jobs, functions(place), "w", place.now)
+    assert worker.run_one()
+    assert worker.run_one()
+    assert not worker.run_one()
+    for one in jobs_page(store.jobs, {film.id: "Ardenmoor"}):
+        assert one["state"] == "waiting"
+        assert "Waits for a machine that finds the film (first half.mp4:" in one["says"]
+
+
+def test_work_on_a_part_nobody_keeps_fails_at_once(store):
+    place = WorkPlace(store, store.folder, lambda: datetime.now(UTC))
+    ask(store.jobs, "listen", {"film": "0" * 26, "part": "f1"}, T0)
     assert Worker(store.jobs, functions(place), "w", place.now).run_one()
-    (one,) = jobs_page(store.jobs, {film.id: "Ardenmoor"})
-    assert (one["id"], one["state"]) == (name, "waiting")
-    assert "Waits for a machine that finds the film (first half.mp4:" in one["says"]
+    (one,) = jobs_page(store.jobs)
+    assert (one["state"], one["error"][0]["expected"]) == ("failed", "a part of a film of this workbench")
 
 
 def test_a_full_workbench_folder_costs_no_work(store):
@@ -176,7 +188,7 @@ def test_the_pages_bring_one_worker_and_take_it_with_them(tmp_path):
         with fresh_place(tmp_path / "bench", None).open(wait_ms=20_000) as store:
             row = store.jobs.add("listen", {"film": "0" * 26, "part": "f1"}, datetime.now(UTC))
             open_queue(store.folder).ring()
-            wait_until(lambda: store.jobs.get(row.id).refused.data() != {})
+            wait_until(lambda: store.jobs.get(row.id).state == "failed")
         assert os.getpriority(os.PRIO_PROCESS, worker) > os.getpriority(os.PRIO_PROCESS, pages.pid)
     finally:
         pages.send_signal(signal.SIGTERM)

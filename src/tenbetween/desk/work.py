@@ -14,8 +14,9 @@ from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from tenbetween.desk.films import FilmAwayError
 from tenbetween.errors import UsageError, one_of
-from tenbetween.jobs.keeper import Cancelled, Functions, Told
+from tenbetween.jobs.keeper import Cancelled, Functions, NotHereError, Told
 from tenbetween.jobs.queue import INSTALL
 
 if TYPE_CHECKING:
@@ -51,7 +52,10 @@ def functions(place: WorkPlace) -> Functions:
 def _do(kind: str, place: WorkPlace, args: Json, told: Told, cancelled: Cancelled) -> Json:
     module, _, name = WORK[kind].partition(":")
     function = getattr(import_module(f"tenbetween.desk.{module}"), name)
-    result: Json = function(place, args, told, cancelled)
+    try:
+        result: Json = function(place, args, told, cancelled)
+    except FilmAwayError as fault:
+        raise NotHereError(fault.problems) from None
     return result
 
 

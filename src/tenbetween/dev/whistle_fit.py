@@ -18,13 +18,13 @@ from tenbetween.film.spectra import pages
 from tenbetween.film.whistle_score import KNEES, PAIRS, Weights, chosen, parts, scores
 from tenbetween.film.whistles import FEATURES, Candidate, candidates
 
-SCENES, SECONDS, FIRST_SEED = 48, 90.0, 40_000
+SCENES, SECONDS, FIRST_SEED = 70, 90.0, 40_000
 LEVELS_DB = (-4.0, 0.0, 3.0, 5.0, 7.0, 10.0, 14.0, 20.0)
 MUSIC_EACH_SECOND = 0.05
 ROUNDS = 4
 SMALL = 0.0004
 """How strongly small weights are preferred."""
-FOR_WHISTLES = 1.0
+FOR_WHISTLES = 1.25
 """How much a missed whistle weighs against a false one in the fit."""
 Say = Callable[[str], object]
 

@@ -216,7 +216,7 @@ def _descend(
 
     if not np.isfinite(off(start)).all() or len(off(start)) < len(PARTS):
         return None
-    found = scipy_parts().least_squares(off, start, slope, method="lm", x_scale="jac", max_nfev=80)
+    found = scipy_parts().least_squares(off, start, slope, method="lm", x_scale="jac", max_nfev=60)
     numbers = found.x
     if not np.isfinite(numbers).all() or numbers[2] <= 0:
         return None

@@ -30,12 +30,17 @@ Caption = tuple[float, float, str]
 """From when to when, in seconds of the clip, and the words."""
 
 
+class UnfitError(FormatError):
+    """Pictures or sound that do not go into an mp4 as they are."""
+
+
 @contextmanager
 def mp4_out(out: Path, needs: int = 0, options: dict[str, str] | None = None) -> Iterator[Any]:
     """Open an mp4 to be written whole or not at all (a PyAV container).
 
     Raises:
         FormatError: the disk is full, or the folder cannot be written to.
+        UnfitError: what was written does not go into an mp4.
     """
     av = film_parts()
     given = dict(options or BARE)
@@ -45,7 +50,7 @@ def mp4_out(out: Path, needs: int = 0, options: dict[str, str] | None = None) ->
     except av.error.FFmpegError as error:
         found = f"pictures or sound that do not go into an mp4 ({error.strerror})"
         do = "cut exactly, with new pictures, or without sound"
-        raise FormatError(Problem(out.name, found, "pictures and sound in order", do)) from None
+        raise UnfitError(Problem(out.name, found, "pictures and sound in order", do)) from None
 
 
 def picture_stream(

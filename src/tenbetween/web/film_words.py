@@ -51,17 +51,18 @@ def _filter(name: str, label: str, *choices: tuple[str, str]) -> Json:
 
 FILTERS: tuple[Json, ...] = (
     _filter("stopped_by", "What stopped play", *((word.cause, word.tile) for word in WORDS)),
-    _filter("duty", "Duty"),
+    _filter("duty", "Duty or provision"),
     _filter("role", "Role", ("lead", "lead"), ("trail", "trail")),
     _filter("side", "Lead's side", ("table", "table side"), ("opposite", "opposite side")),
     _filter("verdict", "Seen", *DUTY_VERDICTS),
-    _filter("person", "Person", ("referee", "Referee"), ("umpire", "Umpire"), ("crew", "crew")),
+    _filter("person", "Person"),
     _filter("tag", "Tag"),
     _filter("edition_status", "Edition", ("current", "in force"), ("changed", "changed in the book since")),
 )
 
 
 BLANK: Json = {
+    "crew": {"referee": "", "umpire": ""},
     "recognise": {"referee": "", "umpire": ""},
     "permission": {"by": "", "on": "", "until": "", "scope": "", "minors": True},
     "opening": {"attacking": "", "lead": "", "lead_side": ""},

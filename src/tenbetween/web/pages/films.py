@@ -49,7 +49,7 @@ async def films_page(request: Request) -> Response:
     shown: Json = {
         "films": [film_row(one) for one in await run_in_threadpool(films.films)],
         "folders": [_folder(one) for one in folders],
-        "jobs": [job_row(one) for one in await run_in_threadpool(films.jobs)],
+        "jobs": await run_in_threadpool(_jobs, films),
         "said": request.query_params.get("said", ""),
     }
     return page(request, "films.html", problems=problems, **shown)
@@ -60,9 +60,14 @@ def _folder(folder: Json) -> Json:
     return {**folder, "files": files}
 
 
+def _jobs(films: FilmRoom) -> list[Json]:
+    """Return the work that is not done, in words; what is done shows by itself."""
+    return [job_row(one) for one in films.jobs() if one["state"] != "done"]
+
+
 async def jobs_part(request: Request) -> Response:
     """Return the work under way as a part of the page, and whether any of it still goes on."""
-    jobs = [job_row(one) for one in await run_in_threadpool(films_of(request).jobs)]
+    jobs = await run_in_threadpool(_jobs, films_of(request))
     going = any(one["state"] in ("waiting", "running") for one in jobs)
     return JSONResponse({"part": part("parts/film-jobs.html", jobs=jobs), "going": going, "any": bool(jobs)})
 
@@ -100,6 +105,7 @@ def _new(
     looked = [part_words(one) for one in films_of(request).look_at(chosen)]
     today = request.app.state.workbench.today
     shown = {"looked": looked, "filled": filled, "cameras": cameras, "problems": problems, "today": today}
+    shown["officials"] = _officials(request)
     shown["others"] = [one for one in films_of(request).films() if one.get("status") != "withdrawn"]
     until = filled.get("until") or "the day you set below"
     status = 400 if problems else 200
@@ -139,7 +145,9 @@ def _add(films: FilmRoom, filled: Mapping[str, str], chosen: Sequence[str], came
     if any(one != MAIN for one in cameras):
         fields["cameras"] = list(cameras)
     allowed = {**permission, "minors": filled.get("minors") == "yes"}
-    return films.add(chosen, filled["title"].strip(), allowed, recognise=_recognise(filled), **fields)
+    return films.add(
+        chosen, filled["title"].strip(), allowed, recognise=_recognise(filled), crew=_crew(filled), **fields
+    )
 
 
 async def add_camera(request: Request) -> Response:
@@ -160,6 +168,16 @@ async def add_camera(request: Request) -> Response:
     return back_to(
         f"/films/{filled['of']}", "The camera is taken up. Line both up at one moment, such as a tip."
     )
+
+
+def _officials(request: Request) -> list[Json]:
+    return list(request.app.state.workbench.officials()["officials"])
+
+
+def _crew(filled: Mapping[str, str]) -> Json:
+    """Return who the two are, as far as it was said."""
+    said = {person: filled.get(f"crew_{person}", "").strip() for person in ("referee", "umpire")}
+    return {person: official for person, official in said.items() if official}
 
 
 def _recognise(filled: Mapping[str, str]) -> Json:
@@ -194,12 +212,14 @@ def _film(request: Request, problems: list[Json]) -> Response:
         "signs_of_film": film_signs(film),
         "court": _court(request),
         "doors": _doors(request, film["id"]),
+        "officials": _officials(request),
         "keys": KEYS,
         "said": request.query_params.get("said", ""),
     }
     return page(request, "film.html", status=400 if problems else 200, problems=problems, **view)
 
 
+OPENING = ("lead", "lead_side", "attacking")
 DOORS = (
     ("/films/{id}/court", "Find the court"),
     ("/films/{id}/show", "Teaching view"),
@@ -249,9 +269,15 @@ async def change(request: Request) -> Response:
         permission = {**before["permission"], **{n: form.get(n, "").strip() for n in ("by", "until")}}
         opening = {
             **(before.get("opening") or {}),
-            **{n: form[n] for n in ("lead", "attacking") if form.get(n)},
+            **{n: form[n] for n in OPENING if form.get(n)},
         }
-        given = {**fields, "permission": permission, "recognise": _recognise(form), "opening": opening}
+        given = {
+            **fields,
+            "permission": permission,
+            "recognise": _recognise(form),
+            "crew": _crew(form),
+            "opening": opening,
+        }
         films.change_film(film, given, seen=form.get("version", ""))
 
     try:
@@ -275,7 +301,13 @@ async def search_page(request: Request) -> Response:
         rows = [mark_row(known[one["film"]], one) for one in found]
     except TenbetweenError as error:
         problems = faults_of(error)
-    shown = {"rows": rows, "asked": asked, "filters": FILTERS, "problems": problems}
+    shown = {
+        "rows": rows,
+        "asked": asked,
+        "filters": FILTERS,
+        "problems": problems,
+        "officials": _officials(request),
+    }
     return page(request, "film-search.html", status=400 if problems else 200, **shown)
 
 
