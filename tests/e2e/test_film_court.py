@@ -296,3 +296,24 @@ def test_two_marks_are_enough_where_the_place_is_known(filmed: Filmed, carried: 
     found = filmed.bench.courts.locate(filmed.film["id"], filmed.at(number), {"landmarks": two, "snap": True})
     assert found["ok"], found["why"]
     assert found["state"] == "green"
+
+
+def test_the_film_room_leads_to_the_court_of_the_frame_on_screen(open_page: Any, filmed: Filmed) -> None:
+    page = opened(open_page, f"/films/{filmed.film['id']}")
+    at = filmed.at(77)
+    page.evaluate("at => window.film.player.goTo(at).then(() => null)", at)
+    page.get_by_role("link", name="Find the court").click()
+    expect(page.locator("#find-stage")).to_be_visible()
+    assert page.url.endswith(f"/court?part={at['part']}&pts={at['pts']}")
+
+
+def test_at_320_px_the_court_page_is_not_cut_and_its_targets_are_large(
+    open_page: Any, filmed: Filmed, carried: str
+) -> None:
+    page = opened(
+        open_page, path_of(filmed, at_disposal(filmed)), width=320, height=640, has_touch=True, is_mobile=True
+    )
+    assert page.evaluate("document.documentElement.scrollWidth") <= 320
+    small = """() => [...document.querySelectorAll('main button, main a, main select')].filter(one => one.checkVisibility())
+      .map(one => one.getBoundingClientRect()).filter(box => box.height < 44 || box.width < 44).length"""
+    assert page.evaluate(small) == 0
