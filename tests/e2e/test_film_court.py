@@ -103,6 +103,9 @@ def test_six_marks_and_a_snap_find_the_court_and_feet_lie_within_their_ellipses(
         expect(page.locator("#part-feet .find-row")).to_have_count(count)
     page.locator("#do-pair").click()
     expect(page.locator("#part-saw dt").first).to_have_text("All between the two")
+    line = page.get_by_role("link", name="This scene on the court screen").get_attribute("href")
+    assert line is not None
+    assert line.startswith("/court?scene=us-hs")
     kept = filmed.bench.courts.page(filmed.film["id"], filmed.at(number))["standing"]
     assert {one["id"] for one in kept["feet"]} == set(everybody)
     for one in kept["feet"]:

@@ -54,7 +54,9 @@ def test_making_without_moments_or_title_says_what_is_missing_and_keeps_what_was
     assert "tick them in the list" in answer.text
 
 
-@pytest.mark.parametrize(("kind", "begins"), [("csv", "title"), ("vtt", "WEBVTT"), ("otio", "{")])
+@pytest.mark.parametrize(
+    ("kind", "begins"), [("csv", "title"), ("vtt", "WEBVTT"), ("notes.vtt", "WEBVTT"), ("otio", "{")]
+)
 def test_the_list_is_handed_out_as_table_chapters_and_time_line(client: Any, kind: str, begins: str) -> None:
     answer = client.get(f"/clips/list.{kind}?film=f1")
     assert answer.status_code == 200

@@ -316,7 +316,7 @@ class CourtRoom:
             if all_there
             else {"ok": False, "why": "Somebody stands above the floor.", "rows": []}
         )
-        result = {"feet": shown, "pairs": pairs, "told": saw, "line": scene_line(on_floor)}
+        result = {"feet": shown, "pairs": pairs, "told": saw, "line": saw.get("line", "")}
         if keep and clicks.feet:
             result["standing"] = self._keep_standing(film, at, result, mark)
         return result
@@ -408,11 +408,6 @@ def part_of(film: Json, at: Mapping[str, Any]) -> Json:
     raise StoreError(
         Problem("at.part", repr(at.get("part"))[:60], "a part of this film", "open the film again")
     )
-
-
-def scene_line(on_floor: Mapping[str, Any]) -> str:
-    """Return where everybody stands as text, one piece a person, in feet."""
-    return "; ".join(f"{who} {at[0]:.1f},{at[1]:.1f}" for who, at in sorted(on_floor.items()))
 
 
 def _clicked(given: Mapping[str, Any]) -> Json:
