@@ -227,9 +227,11 @@ function place() {
   court.show(kept ? JSON.parse(kept) : null);
 }
 marks.addEventListener("open", place);
+const toCourt = /** @type {HTMLAnchorElement | null} */ (document.querySelector('.film-head a[href$="/court"]'));
 player.addEventListener("frame", (event) => {
   const shown = /** @type {CustomEvent} */ (event).detail;
   if (shown) line.stand(shown);
+  if (shown && toCourt && !player.playing) toCourt.search = `?part=${shown.at.part}&pts=${shown.at.pts}`;
 });
 player.addEventListener("state", () => {
   document.getElementById("do-play")?.setAttribute("aria-pressed", String(player.playing));
