@@ -45,6 +45,7 @@ def test_the_readme_has_a_tour() -> None:
         "play",
         "sight",
         "run",
+        "film",
     }
 
 

@@ -58,11 +58,18 @@ def open_filmed(folder: Path, until: ExitStack) -> Filmed:
     shelf.mkdir()
     truth = make_demo_film(shelf / "game.mp4", seconds=SECONDS, picture=(640, 360))
     place = folder / "bench"
-    store = until.enter_context(open_workbench(place, now=lambda: NOON, entropy=os.urandom, by="Wendell Thackrow"))
+    store = until.enter_context(
+        open_workbench(place, now=lambda: NOON, entropy=os.urandom, by="Wendell Thackrow")
+    )
     bench: Any = Workbench(store, lambda: NOON)
     bench.films = FilmRoom(store, lambda: NOON, place)
     bench.courts = CourtRoom(bench.films, store, place, lambda: np.random.default_rng(5))
     files = bench.films.add_folder(str(shelf))
-    permission = {"by": "Ardenmoor athletic director", "on": "2025-11-01", "until": "2026-06-30", "scope": "class"}
+    permission = {
+        "by": "Ardenmoor athletic director",
+        "on": "2025-11-01",
+        "until": "2026-06-30",
+        "scope": "class",
+    }
     film = bench.films.add([files[0]["files"][0]["id"]], "Ardenmoor at Pell Hollow", permission)
     return Filmed(bench, film, truth)

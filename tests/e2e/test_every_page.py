@@ -19,8 +19,10 @@ PAGES = (
     "/history", "/frozen", "/saved", "/officials", "/settings",
     "/book/changes", "/games", "/games/g1",
     "/court", f"/court?{ON}", "/plays", "/plays?provision=zzz", "/plays/p1", f"/share?{ON}", f"/question?{ON}",
+    "/films", "/films/new?file=other-game", "/films/search", "/films/search?words=zzz", "/films/f1", "/films/f2",
     f"/write?{ON}", f"/keep/stamp?{ON}", f"/keep/advice?{ON}",
-    "/films/f1/court", "/nowhere",
+    "/films/f1/court", "/films/f1/show", "/clips", "/clips?film=f1", "/clips/c1",
+    "/clips/c2", "/films/guide", "/films/f1/withdraw", "/nowhere",
 )  # fmt: skip
 RULES = '{"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}'
 UNFOLD = "document.querySelectorAll('details.fold').forEach(one => one.open = true)"

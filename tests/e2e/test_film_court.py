@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import ExitStack
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -64,6 +63,20 @@ def opened(open_page: Any, path: str, **more: Any) -> Any:
     return page
 
 
+@pytest.fixture(scope="module")
+def carried(filmed: Filmed) -> str:
+    """The court kept on the frame of disposal and carried through the pan, without a browser."""
+    number = at_disposal(filmed)
+    at = landmarks(court_of("us-hs"))
+    clicks = {
+        "landmarks": [{"name": name, "px": list(filmed.dot(number, at[name]))} for name in MARKS],
+        "snap": True,
+    }
+    anchor = filmed.bench.courts.save_anchor(filmed.film["id"], filmed.at(number), clicks)
+    filmed.bench.courts.follow(anchor["id"], 4.0)
+    return str(anchor["id"])
+
+
 def mark_six(page: Any, filmed: Filmed, number: int) -> None:
     at = landmarks(court_of("us-hs"))
     for count, name in enumerate(MARKS, 1):
@@ -90,6 +103,9 @@ def test_six_marks_and_a_snap_find_the_court_and_feet_lie_within_their_ellipses(
         expect(page.locator("#part-feet .find-row")).to_have_count(count)
     page.locator("#do-pair").click()
     expect(page.locator("#part-saw dt").first).to_have_text("All between the two")
+    line = page.get_by_role("link", name="This scene on the court screen").get_attribute("href")
+    assert line is not None
+    assert line.startswith("/court?scene=us-hs")
     kept = filmed.bench.courts.page(filmed.film["id"], filmed.at(number))["standing"]
     assert {one["id"] for one in kept["feet"]} == set(everybody)
     for one in kept["feet"]:
@@ -113,7 +129,7 @@ def test_arrows_move_what_is_held_by_half_a_dot_and_enter_goes_on(open_page: Any
     after = page.evaluate("document.querySelector('#over-clicks .held').getAttribute('d')")
 
     def middle(way: str) -> tuple[float, float]:
-        u, v = way[1:].split("H")[0].split(" ")
+        u, v = way[1:].split("H", maxsplit=1)[0].split(" ")
         return float(u), float(v)
 
     assert middle(after)[0] - middle(before)[0] == pytest.approx(1.0, abs=1e-6)
@@ -133,7 +149,9 @@ def test_a_mark_on_the_wrong_place_is_named_in_words(open_page: Any, filmed: Fil
     mark_six(page, filmed, number + 3)
     page.locator("#find-name").select_option("right_opposite_arc_joint")
     click(page, filmed.dot(number + 3, at["right_opposite_elbow"]), filmed)
-    expect(page.locator("#part-marks .wrong")).to_contain_text("is this really the start of the arc, right end, opposite side")
+    expect(page.locator("#part-marks .wrong")).to_contain_text(
+        "is this really the start of the arc, right end, opposite side"
+    )
     expect(page.locator(".odd-one")).to_have_count(1)
 
 
@@ -160,3 +178,196 @@ def test_the_court_is_carried_through_the_pan(open_page: Any, filmed: Filmed) ->
     assert len(worst) > 200
     assert np.median(worst) < 0.5
     assert np.max(worst) < 1.5
+
+
+# -- pointing and teaching ----------------------------------------------------------------------------------------
+
+
+def test_page_and_program_draw_the_same_pointers(open_page: Any, filmed: Filmed) -> None:
+    from tests.draw.pointer_cases import ITEMS, NUMBERS, PICTURE, TIMES
+
+    from tenbetween.desk.pointed import shapes_at
+    from tenbetween.draw.pointers import drawn
+    from tenbetween.film.camera import Camera
+
+    page = opened(open_page, f"/films/{filmed.film['id']}/show")
+    ask = """async ([items, numbers, picture, seconds]) => {
+      const base = document.querySelector('script[src*=film-show]').src.replace('film-show.js', '');
+      const { FilmCamera } = await import(base + 'film-camera.js');
+      const { shapesAt, drawn } = await import(base + 'film-point.js');
+      const shapes = shapesAt(items, 'f', seconds, picture, new FilmCamera(numbers, ...picture));
+      return [shapes, shapes.map(one => drawn(one, picture).map(made =>
+        [made.tagName, made.getAttribute('points') ?? '', made.textContent]))];
+    }"""
+    camera = Camera(0, 0, 1, 0, 0, 0, 1, 0, PICTURE).with_numbers(NUMBERS)
+    for seconds in TIMES:
+        theirs, elements = page.evaluate(ask, [ITEMS, NUMBERS, list(PICTURE), seconds])
+        ours = shapes_at(ITEMS, "f", seconds, PICTURE, camera)
+        assert [one["kind"] for one in theirs] == [one["kind"] for one in ours]
+        for mine, yours, made in zip(ours, theirs, elements, strict=True):
+            assert {k: v for k, v in mine.items() if k in ("text", "role", "of")} == {
+                k: v for k, v in yours.items() if k in ("text", "role", "of")
+            }
+            for name in ("points", "at"):
+                assert np.allclose(np.array(mine.get(name, [])), np.array(yours.get(name, [])), atol=1e-6)
+            written = drawn(mine, PICTURE)
+            assert [one.split()[0].strip("<>") for one in written] == [tag for tag, _, _ in made]
+            for one, (_, points, _) in zip(written, made, strict=True):
+                if points:
+                    kept = np.array(
+                        [
+                            [float(v) for v in pair.split(",")]
+                            for pair in one.split('points="')[1].split('"')[0].split(" ")
+                        ]
+                    )
+                    shown = np.array([[float(v) for v in pair.split(",")] for pair in points.split(" ")])
+                    assert np.abs(kept - shown).max() < 0.01
+
+
+def test_a_ring_put_on_a_place_stays_on_it_through_the_pan(
+    open_page: Any, filmed: Filmed, carried: str
+) -> None:
+    number = at_disposal(filmed)
+    page = opened(open_page, f"/films/{filmed.film['id']}/show")
+    page.evaluate("at => window.show.player.goTo(at).then(() => null)", filmed.at(number - 60))
+    page.locator("#do-point").click()
+    expect(page.locator("#point-says")).to_contain_text("stays on its place on the floor")
+    page.locator("#point-kind").select_option("ring")
+    page.locator("#point-seconds").fill("6")
+    place = landmarks(court_of("us-hs"))["right_table_elbow"]
+    box = page.locator("#find-over").bounding_box()
+    wide, high = filmed.truth["picture"]
+    scale = min(box["width"] / wide, box["height"] / high)
+    left, top = (box["width"] - wide * scale) / 2, (box["height"] - high * scale) / 2
+    u, v = filmed.dot(number - 60, place)
+    page.locator("#find-stage").click(position={"x": left + (u + 0.5) * scale, "y": top + (v + 0.5) * scale})
+    expect(page.locator("#point-list li")).to_have_count(1)
+    expect(page.locator("#live")).to_contain_text("Ring put.")
+    middle = """() => {
+      const listed = document.querySelector('#point-layer polygon').getAttribute('points');
+      const dots = listed.split(' ').map(one => one.split(',').map(Number));
+      return [0, 1].map(n => dots.reduce((sum, dot) => sum + dot[n], 0) / dots.length); }"""
+    moved = []
+    for frame in (number - 60, number - 20, number, number + 50, number + 90):
+        page.evaluate("at => window.show.player.goTo(at).then(() => null)", filmed.at(frame))
+        found, true = np.array(page.evaluate(middle)), np.array(filmed.dot(frame, place))
+        assert np.hypot(*(found - true)) < 4.0, frame
+        moved.append(true[0])
+    assert max(moved) - min(moved) > 25  # the camera did pan
+    kept = filmed.bench.courts.pointers(filmed.film["id"])
+    assert kept[0]["items"][0]["at"]["court"] == pytest.approx(list(place), abs=1.0)
+
+
+def test_the_film_stops_before_disposal_asks_and_plays_on(open_page: Any, filmed: Filmed) -> None:
+    films, number = filmed.bench.films, at_disposal(filmed)
+    mark = films.start_mark(filmed.film["id"], filmed.at(filmed.number(1, "e0")))
+    films.set_event(mark["id"], "e6", filmed.at(number))
+    page = opened(open_page, f"/films/{filmed.film['id']}/show?mark={mark['id']}")
+    page.evaluate("at => window.show.player.goTo(at).then(() => null)", filmed.at(number - 40))
+    page.keyboard.press("Space")
+    expect(page.locator("#show-ask")).to_be_visible(timeout=15_000)
+    shown = page.evaluate("window.show.player.shown.at.pts")
+    assert shown == filmed.truth["pts"][number - 1]
+    expect(page.locator("#ask-answer")).to_be_hidden()
+    page.keyboard.press("a")
+    expect(page.locator("#ask-answer")).to_be_visible()
+    page.keyboard.press("Space")
+    expect(page.locator("#show-ask")).to_be_hidden()
+    expect(page.locator("#do-play")).to_have_attribute("aria-pressed", "true")
+
+
+def test_another_frame_is_offered_without_a_click_and_kept_once_looked_at(
+    open_page: Any, filmed: Filmed, carried: str
+) -> None:
+    number = filmed.number(0, "e6")
+    page = opened(open_page, path_of(filmed, number))
+    page.locator("#do-again").click()
+    expect(page.locator("#part-marks")).to_contain_text("An offer")
+    page.locator("#do-keep").click()
+    expect(page.locator("#live")).to_contain_text("kept")
+    known, how = filmed.bench.courts.camera_at(filmed.film["id"], filmed.at(number))
+    assert "clicked on this frame" in how
+    places = np.array([[42.0, 10.0], [42.0, 40.0], [60.0, 45.0]])
+    found = known.camera.floor(filmed.camera(number).dots(places))
+    assert np.hypot(*(found - places).T).max() < 0.8
+
+
+def test_two_marks_are_enough_where_the_place_is_known(filmed: Filmed, carried: str) -> None:
+    number = at_disposal(filmed) + 100
+    at = landmarks(court_of("us-hs"))
+    two = [{"name": name, "px": list(filmed.dot(number, at[name]))} for name in MARKS[:2]]
+    found = filmed.bench.courts.locate(filmed.film["id"], filmed.at(number), {"landmarks": two, "snap": True})
+    assert found["ok"], found["why"]
+    assert found["state"] == "green"
+
+
+def test_the_film_room_leads_to_the_court_of_the_frame_on_screen(open_page: Any, filmed: Filmed) -> None:
+    page = opened(open_page, f"/films/{filmed.film['id']}")
+    at = filmed.at(77)
+    page.evaluate("at => window.film.player.goTo(at).then(() => null)", at)
+    page.get_by_role("link", name="Find the court").click()
+    expect(page.locator("#find-stage")).to_be_visible()
+    assert page.url.endswith(f"/court?part={at['part']}&pts={at['pts']}")
+
+
+def test_at_320_px_the_court_page_is_not_cut_and_its_targets_are_large(
+    open_page: Any, filmed: Filmed, carried: str
+) -> None:
+    page = opened(
+        open_page, path_of(filmed, at_disposal(filmed)), width=320, height=640, has_touch=True, is_mobile=True
+    )
+    assert page.evaluate("document.documentElement.scrollWidth") <= 320
+    small = """() => [...document.querySelectorAll('main button, main a, main select')].filter(one => one.checkVisibility())
+      .map(one => one.getBoundingClientRect()).filter(box => box.height < 44 || box.width < 44).length"""
+    assert page.evaluate(small) == 0
+
+
+def test_by_keyboard_alone_a_name_is_put_and_taken_away(open_page: Any, filmed: Filmed, carried: str) -> None:
+    page = opened(open_page, f"/films/{filmed.film['id']}/show")
+    before = page.locator("#point-list li").count()
+    page.evaluate("at => window.show.player.goTo(at).then(() => null)", filmed.at(at_disposal(filmed)))
+    page.locator("#find-stage").focus()
+    page.keyboard.press("g")
+    page.locator("#point-kind").select_option("name")
+    page.locator("#point-role").select_option("trail")
+    page.locator("#point-text").fill("Umpire")
+    page.locator("#find-stage").focus()
+    page.keyboard.press("Shift+ArrowDown")
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("Enter")
+    expect(page.locator("#point-list li")).to_have_count(before + 1)
+    expect(page.locator("#point-layer")).to_contain_text("T Umpire")
+    page.locator("#point-list li").last.get_by_role("button", name="Take away: Name T Umpire").press("Enter")
+    expect(page.locator("#point-list li")).to_have_count(before)
+    expect(page.locator("#live")).to_contain_text("Taken away.")
+
+
+def test_a_region_is_marked_by_two_corners_and_a_clip_leaves_once_confirmed(
+    open_page: Any, filmed: Filmed
+) -> None:
+    clips, films = filmed.bench.clips, filmed.bench.films
+    mark = films.start_mark(filmed.film["id"], filmed.at(100))["id"]
+    clip = clips.make([mark], "Handed", {"before_s": 0.5, "after_s": 0.5, "height": 360})[0]
+    clips.export({"clip": clip}, lambda *_: None, lambda: False)
+    page = open_page(f"/clips/{clip}", expected="400 (Bad Request)")
+    box = page.locator("#find-over").bounding_box()
+    for share in ((0.3, 0.2), (0.5, 0.6)):
+        page.locator("#find-stage").click(
+            position={"x": box["width"] * share[0], "y": box["height"] * share[1]}
+        )
+    expect(page.locator("#blur-boxes rect")).to_have_count(1)
+    page.locator("#blur-save").click()
+    expect(page.locator("#told")).to_contain_text("made anew, blurred")
+    (region,) = clips.clip(clip)["how"]["blur"]
+    assert region["marks"][0][1] == pytest.approx([0.3, 0.2, 0.5, 0.6], abs=0.01)
+    clips.export({"clip": clip}, lambda *_: None, lambda: False)
+    page.reload()
+    expect(page.locator("main")).to_contain_text("Faces are blurred in 1 marked region")
+    page.get_by_role("button", name="Confirm").click()
+    expect(page.locator("#problems")).to_contain_text("you looked at the contact sheet")
+    for name in ("permission", "names", "sheet"):
+        page.locator(f"#field-{name}").check()
+    page.get_by_role("button", name="Confirm").click()
+    with page.expect_download() as waiting:
+        page.get_by_role("link", name="Take it along").click()
+    assert waiting.value.suggested_filename.startswith("clip-")

@@ -8,7 +8,9 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import expect
-from tests.web.barcoded import READ_IN_PAGE
+from tests.e2e.test_every_page import UNFOLD, faults
+
+from tenbetween.dev.barcoded import READ_IN_PAGE
 
 pytestmark = pytest.mark.browser
 FIRST, SECOND = "fp-first-half", "fp-second-half"
@@ -51,9 +53,7 @@ def script(text: str) -> str:
 
 
 @pytest.mark.parametrize(("part", "begins"), [(FIRST, 0), (SECOND, 1000)])
-def test_the_frame_sought_is_the_frame_painted(
-    open_page: Callable[..., Any], part: str, begins: int
-) -> None:
+def test_the_frame_sought_is_the_frame_painted(open_page: Callable[..., Any], part: str, begins: int) -> None:
     page = ready(open_page("/films/f1"))
     dice = random.Random(5)
     wanted = [dice.randrange(240) for _ in range(60)]
@@ -124,3 +124,37 @@ def test_play_runs_on_into_the_next_part(open_page: Callable[..., Any]) -> None:
     expect(page.locator("#do-play")).to_have_attribute("aria-pressed", "false")
     page.keyboard.press("PageUp")
     expect(page.locator("#film-frame")).to_contain_text("first half.mp4")
+
+
+def test_a_moment_is_right_for_everybody(browser: Any, home: str, state: Any, axe_source: str) -> None:
+    """axe in light and dark with every fold open, and nothing cut at 320 px."""
+    wrong: dict[str, Any] = {}
+    for scheme, width in (("light", 1280), ("dark", 1280), ("light", 320)):
+        context = browser.new_context(
+            viewport={"width": width, "height": 800}, storage_state=state, color_scheme=scheme
+        )
+        page = context.new_page()
+        page.goto(home + "/films/f1")
+        ready(page)
+        page.keyboard.press("m")
+        expect(page.locator("#mark-clock h2")).to_be_visible()
+        page.locator('[data-value="out_of_bounds"]').click()
+        expect(page.locator(".duty").first).to_be_visible()
+        page.evaluate(UNFOLD)
+        if found := faults(page, axe_source):
+            wrong[f"{scheme} {width}"] = found
+        if (wide := page.evaluate("document.documentElement.scrollWidth")) > width:
+            wrong[f"{width}"] = wide
+        context.close()
+    assert wrong == {}
+
+
+def test_on_a_phone_what_is_tapped_is_large_enough(open_page: Callable[..., Any]) -> None:
+    page = ready(open_page("/films/f1", width=390, height=844, has_touch=True, is_mobile=True))
+    page.locator("#do-new").tap()
+    expect(page.locator("#mark-clock h2")).to_be_visible()
+    small = page.evaluate("""() => [...document.querySelectorAll('main button, main input, main a.film-when')]
+      .filter((one) => one.offsetParent && !one.closest('details:not([open])'))
+      .map((one) => [one.id || one.className, one.getBoundingClientRect().width, one.getBoundingClientRect().height])
+      .filter(([, width, height]) => height < 43.5 || width < 43.5)""")
+    assert small == []

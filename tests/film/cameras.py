@@ -48,9 +48,7 @@ def in_view(camera: Camera, names: tuple[str, ...], margin: float = 5.0) -> list
     """Return the places well inside the picture."""
     dots = camera.dots([places_of(COURT)[name] for name in names])
     wide, high = camera.picture
-    inside = (
-        (dots > margin).all(1) & (dots[:, 0] < wide - 1 - margin) & (dots[:, 1] < high - 1 - margin)
-    )
+    inside = (dots > margin).all(1) & (dots[:, 0] < wide - 1 - margin) & (dots[:, 1] < high - 1 - margin)
     return [name for name, good in zip(names, inside, strict=True) if good]
 
 
@@ -70,7 +68,12 @@ def _least_triangle(four: Floats) -> float:
 
 
 def clicked(
-    camera: Camera, names: list[str], dice: np.random.Generator, *, sd: float = 2.0, feet: Floats | None = None
+    camera: Camera,
+    names: list[str],
+    dice: np.random.Generator,
+    *,
+    sd: float = 2.0,
+    feet: Floats | None = None,
 ) -> Clicks:
     """Return clicks on places and on feet (n, 2, feet), each off by a hand's error."""
     dots = camera.dots([places_of(COURT)[name] for name in names]) + dice.normal(0, sd, (len(names), 2))

@@ -68,6 +68,19 @@ def test_whatever_only_lies_in_the_wrong_kind_of_file_keeps_its_pictures(tmp_pat
         np.testing.assert_array_equal(ours, theirs)
 
 
+def test_a_stream_with_damaged_sound_is_copied_all_the_same(tmp_path: Path) -> None:
+    path = film(tmp_path / "a.ts", steady(90), F(1, 30), sound=True)
+    held, at = bytearray(path.read_bytes()), 0
+    for _ in range(12):  # the beginnings of packets of sound: what a bad cable leaves of them
+        at = held.index(b"\xff\xf1", at + 400)
+        held[at : at + 2] = b"\0\0"
+    path.write_bytes(held)
+    copied = browser_copy(path, tmp_path / "copy.mp4")
+    assert copied.frames == 90
+    assert [number_of(picture) for _, picture in frames(tmp_path / "copy.mp4")] == list(range(90))
+    assert probe(tmp_path / "copy.mp4").sound == "aac"
+
+
 @pytest.mark.parametrize("name", ["a.mp4", "a.ts", "a.mkv"])
 def test_the_sound_keeps_its_place(tmp_path: Path, name: str) -> None:
     """A tone that begins at 1.25 s begins there in the copy: read back from the samples of both files."""
@@ -84,12 +97,12 @@ def test_large_pictures_become_smaller_and_a_gop_is_a_second(tmp_path: Path) -> 
         tmp_path / "a.mp4",
         steady(45),
         F(1, 30),
-        size=(1280, 960),
+        size=(768, 768),
         gop=250,
         options={"preset": "ultrafast", "crf": "40"},
     )
     browser_copy(path, tmp_path / "copy.mp4")
-    assert probe(tmp_path / "copy.mp4").picture == (960, 720)
+    assert probe(tmp_path / "copy.mp4").picture == (720, 720)
     keys = np.flatnonzero(index(tmp_path / "copy.mp4").key)
     assert np.diff([*keys, 45]).max() <= 30
 

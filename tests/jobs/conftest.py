@@ -7,7 +7,6 @@ out and the end of the run says why.
 from __future__ import annotations
 
 import importlib.util
-import os
 import shutil
 import signal
 import subprocess
@@ -61,6 +60,7 @@ def redis_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 
     client = redis.Redis(port=port)
     wait_until(lambda: answers(client))
+    client.close()
     yield f"redis://127.0.0.1:{port}/0"
     server.terminate()
     server.wait()
@@ -153,6 +153,13 @@ def shop(sort: str, tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[
 
 
 @pytest.fixture
+def far_shop(tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[Shop]:
+    """A workbench several machines share, where servers can be started; else one in a folder."""
+    names = () if NO_SERVERS else ("postgres_url", "redis_url")
+    yield from opened(tmp_path, *map(request.getfixturevalue, names))
+
+
+@pytest.fixture
 def own_shop(tmp_path: Path) -> Iterator[Shop]:
     """A workbench with its queue in its own folder."""
     yield from opened(tmp_path)
@@ -179,7 +186,3 @@ def is_alive(pid: int) -> bool:
         return "(zombie)" not in Path(f"/proc/{pid}/status").read_text()
     except FileNotFoundError:
         return False
-
-
-def pids_of(shop: Shop) -> list[int]:
-    return [program.pid for program in shop.programs if program.poll() is None and os.getpgid(program.pid)]

@@ -11,8 +11,11 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from tests.jobs.conftest import PROGRAM, is_alive, wait_until
+from tests.jobs.conftest import is_alive, wait_until
+from tests.store.workplaces import fresh_place
 
+from tenbetween.cli.command import run
+from tenbetween.cli.work import worker_beside
 from tenbetween.jobs import Beside
 
 
@@ -40,30 +43,30 @@ def test_work_whose_worker_is_killed_is_taken_up_by_the_other_and_done_once(shop
     assert shop.store.check() == ()
 
 
-def test_a_worker_that_cannot_find_the_film_gives_it_back_and_the_other_does_it(shop, tmp_path):
+def test_a_worker_that_cannot_find_the_film_gives_it_back_and_the_other_does_it(far_shop, tmp_path):
     here, there = tmp_path / "here", tmp_path / "there"
     here.mkdir()
     there.mkdir()
     (there / "game.mp4").write_bytes(b"film")
-    first = shop.start("--films", str(here))
-    job = shop.ask("find", name="game.mp4")
-    row = wait_until(lambda: (one := shop.row(job)).refused.data() and one)
+    first = far_shop.start("--films", str(here))
+    job = far_shop.ask("find", name="game.mp4")
+    row = wait_until(lambda: (one := far_shop.row(job)).refused.data() and one)
     assert (row.state, row.tries) == ("waiting", 0)
     assert row.says == "Waits for a machine that finds the film (game.mp4: found no such film here)."
-    second = shop.start("--films", str(there))
-    row = shop.until(job, "done")
+    second = far_shop.start("--films", str(there))
+    row = far_shop.until(job, "done")
     assert row.result.data() == {"by": second.pid}
-    assert shop.did() == [["missed", str(first.pid), "0"]]
+    assert far_shop.did() == [["missed", str(first.pid), "0"]]
 
 
-def test_many_pieces_of_work_are_shared_and_each_done_once(shop):
-    shop.start()
-    shop.start()
-    base = shop.folder.parent
-    jobs = [shop.ask("count", to=4, pause=0.05, out=str(base / f"out{n}.txt")) for n in range(12)]
-    rows = [shop.until(job, "done") for job in jobs]
+def test_many_pieces_of_work_are_shared_and_each_done_once(far_shop):
+    far_shop.start()
+    far_shop.start()
+    base = far_shop.folder.parent
+    jobs = [far_shop.ask("count", to=4, pause=0.05, out=str(base / f"out{n}.txt")) for n in range(12)]
+    rows = [far_shop.until(job, "done") for job in jobs]
     assert len({row.result.data()["by"] for row in rows}) == 2
-    assert len(ends(shop)) == 12
+    assert len(ends(far_shop)) == 12
     assert {row.tries for row in rows} == {0}
 
 
@@ -113,7 +116,7 @@ def test_a_worker_that_slept_over_its_lease_changes_nothing_any_more(own_shop):
     later = own_shop.ask("count", to=1, pause=0, out=str(own_shop.folder.parent / "later.txt"))
     own_shop.until(later, "done")
     assert own_shop.row(job) == row
-    assert [line[1] for line in ends(own_shop)][0] == str(second.pid)
+    assert ends(own_shop)[0][1] == str(second.pid)
 
 
 # ---- disks ---------------------------------------------------------------------------------------
@@ -223,9 +226,20 @@ def test_a_worker_that_was_asked_for_wrongly_is_not_started_again_and_again(tmp_
         (("--lease", "0"), "0", 2),
     ],
 )
-def test_what_cannot_be_is_said_in_one_line(tmp_path, more, told, code):
-    line = [sys.executable, str(PROGRAM), "work", "--workbench", str(tmp_path / "bench"), *more]
-    done = subprocess.run(line, capture_output=True, text=True, timeout=30, check=False)
-    assert done.returncode == code
-    assert told in done.stderr
-    assert "Traceback" not in done.stderr
+def test_what_cannot_be_is_said_in_one_line(tmp_path, more, told, code, capsys):
+    assert run(["work", "--workbench", str(tmp_path / "bench"), *more]) == code
+    assert told in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("missing", [True, False])
+def test_pages_without_a_worker_say_why_and_go_on(tmp_path, missing, capsys, monkeypatch):
+    """Huey is missing, or the address of the queue means nothing."""
+    if missing:
+        monkeypatch.setitem(sys.modules, "huey", None)
+    with fresh_place(tmp_path / "bench", None).open() as store:
+        with worker_beside(store, store.folder, None, None if missing else "http://x"):
+            store.jobs.add("listen", {}, datetime.now(UTC))
+        assert store.jobs.list()[0].state == "waiting"
+    told = capsys.readouterr().err
+    assert told.startswith("film work is off")
+    assert ("huey is missing" if missing else "a Redis server") in told

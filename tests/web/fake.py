@@ -8,6 +8,7 @@ from functools import lru_cache
 from random import Random
 from typing import Any
 
+from tests.web.fake_clips import FakeClips
 from tests.web.fake_courts import court_room
 from tests.web.fake_films import FakeFilms
 
@@ -90,6 +91,7 @@ class FakeWorkbench:
         self.calls: list[str] = []
         self.films = FakeFilms()
         self.courts = court_room(self.films)
+        self.clips = FakeClips()
         self.layer_choices: list[Json] = [
             {"id": "k-24", "title": "Kellmere memo K-24", "authority": "state", "entered": "2025-11-03"}
         ]

@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from tests.web.barcoded import even, pts_of, uneven, write_film
 
+from tenbetween.dev.barcoded import even, pts_of, uneven, write_film
 from tenbetween.errors import Problem, StoreError
 from tenbetween.web.film_room import Json
 
@@ -33,12 +33,26 @@ def part_of(name: str, offset_s: float, **more: Any) -> Json:
     pts, base = pts_of(folder() / name)
     length = float((pts[-1] - pts[0]) * base) + 1 / 30
     return {
-        "fingerprint": f"fp-{name.replace(' ', '-')[:-4]}", "name": name, "size": 730_000, "first_pts": int(pts[0]),
-        "last_pts": int(pts[-1]), "base": [base.numerator, base.denominator], "frames": len(pts),
-        "duration_s": length, "picture": [320, 176], "rotation": 0, "codec": "h264", "variable_rate": "second" in name,
-        "sound": True, "camera": "main", "offset_us": round(offset_s * 1e6), "needs_copy": False, "why_copy": "",
-        "copy": "", **more,
-    }  # fmt: skip
+        "fingerprint": f"fp-{name.replace(' ', '-')[:-4]}",
+        "name": name,
+        "size": 730_000,
+        "first_pts": int(pts[0]),
+        "last_pts": int(pts[-1]),
+        "base": [base.numerator, base.denominator],
+        "frames": len(pts),
+        "duration_s": length,
+        "picture": [320, 176],
+        "rotation": 0,
+        "codec": "h264",
+        "variable_rate": "second" in name,
+        "sound": True,
+        "camera": "main",
+        "offset_us": round(offset_s * 1e6),
+        "needs_copy": False,
+        "why_copy": "",
+        "copy": "",
+        **more,
+    }
 
 
 class FakeFilms:
@@ -53,27 +67,96 @@ class FakeFilms:
         self.future: list[dict[str, Json]] = []
         self.judged: dict[str, str] = {}
         self.under_way: list[Json] = [
-            {"id": "j1", "kind": "listen", "film": "f1", "film_title": "Ardenmoor at Pell Hollow", "state": "done", "done": 1, "of": 1, "says": "", "error": None},
-            {"id": "j2", "kind": "browser_copy", "film": "f1", "film_title": "Ardenmoor at Pell Hollow", "state": "running", "done": 3, "of": 10, "says": "second half.mp4", "error": None},
-            {"id": "j3", "kind": "listen", "film": "f2", "film_title": "Brackwater at Oslin Creek", "state": "failed", "done": 0, "of": 10, "says": "",
-             "error": [{"where": "film", "found": "the file ends in the middle of a picture", "expected": "a whole file", "do": "copy it again"}]},
-        ]  # fmt: skip
-        permission = {"by": "Ardenmoor athletic director", "on": "2025-11-01", "until": "2026-06-30", "scope": "class", "minors": True}  # fmt: skip
+            {
+                "id": "j1",
+                "kind": "listen",
+                "film": "f1",
+                "film_title": "Ardenmoor at Pell Hollow",
+                "state": "done",
+                "done": 1,
+                "of": 1,
+                "says": "",
+                "error": None,
+            },
+            {
+                "id": "j2",
+                "kind": "browser_copy",
+                "film": "f1",
+                "film_title": "Ardenmoor at Pell Hollow",
+                "state": "running",
+                "done": 3,
+                "of": 10,
+                "says": "second half.mp4",
+                "error": None,
+            },
+            {
+                "id": "j3",
+                "kind": "listen",
+                "film": "f2",
+                "film_title": "Brackwater at Oslin Creek",
+                "state": "failed",
+                "done": 0,
+                "of": 10,
+                "says": "",
+                "error": [
+                    {
+                        "where": "film",
+                        "found": "the file ends in the middle of a picture",
+                        "expected": "a whole file",
+                        "do": "copy it again",
+                    }
+                ],
+            },
+        ]
+        permission = {
+            "by": "Ardenmoor athletic director",
+            "on": "2025-11-01",
+            "until": "2026-06-30",
+            "scope": "class",
+            "minors": True,
+        }
         whole = {
-            "id": "f1", "version": "v1", "title": "Ardenmoor at Pell Hollow", "date": "2025-11-04", "level": "freshman",
-            "crew": {}, "recognise": {"referee": "taller, belt", "umpire": "glasses"}, "permission": permission,
-            "parts": [first, second], "status": "in use", "opening": {}, "edition": "us-hs-2025", "layers": [],
-            "missing": [], "expired": False, "cautions": [],
-        }  # fmt: skip
+            "id": "f1",
+            "version": "v1",
+            "title": "Ardenmoor at Pell Hollow",
+            "date": "2025-11-04",
+            "level": "freshman",
+            "crew": {},
+            "recognise": {"referee": "taller, belt", "umpire": "glasses"},
+            "permission": permission,
+            "parts": [first, second],
+            "status": "in use",
+            "opening": {},
+            "edition": "us-hs-2025",
+            "layers": [],
+            "missing": [],
+            "expired": False,
+            "cautions": [],
+        }
         self.kept["f1"] = whole
         lost = {**first, "fingerprint": "fp-gone", "name": "gone.mov"}
-        self.kept["f2"] = {**whole, "id": "f2", "title": "Brackwater at Oslin Creek", "parts": [lost], "missing": ["fp-gone"], "expired": True}  # fmt: skip
+        self.kept["f2"] = {
+            **whole,
+            "id": "f2",
+            "title": "Brackwater at Oslin Creek",
+            "parts": [lost],
+            "missing": ["fp-gone"],
+            "expired": True,
+        }
 
     # -- films --
 
     def files(self) -> Sequence[Json]:
         taken = {one["name"]: film["id"] for film in self.kept.values() for one in film["parts"]}
-        files = [{"id": p.stem.replace(" ", "-"), "name": p.name, "size": p.stat().st_size, "film": taken.get(p.name, "")} for p in sorted(folder().iterdir())]  # fmt: skip
+        files = [
+            {
+                "id": p.stem.replace(" ", "-"),
+                "name": p.name,
+                "size": p.stat().st_size,
+                "film": taken.get(p.name, ""),
+            }
+            for p in sorted(folder().iterdir())
+        ]
         return [{"folder": "Season films", "files": files}]
 
     def look_at(self, file_ids: Sequence[str]) -> Sequence[Json]:
@@ -82,7 +165,17 @@ class FakeFilms:
             name = f"{one.replace('-', ' ')}.mp4"
             if not (folder() / name).exists():
                 raise StoreError(Problem("file", repr(one), "a file of the list", "open /films again"))
-            found.append({**part_of(name, 0), "id": one, "warnings": [], "needs_copy": True, "why_copy": "HEVC: this browser cannot show it.", "copy_bytes": 900_000_000, "free_bytes": 52_000_000_000})  # fmt: skip
+            found.append(
+                {
+                    **part_of(name, 0),
+                    "id": one,
+                    "warnings": [],
+                    "needs_copy": True,
+                    "why_copy": "HEVC: this browser cannot show it.",
+                    "copy_bytes": 900_000_000,
+                    "free_bytes": 52_000_000_000,
+                }
+            )
         return found
 
     def jobs(self) -> Sequence[Json]:
@@ -105,16 +198,27 @@ class FakeFilms:
         for one in self.look_at(file_ids):
             parts.append({**part_of(one["name"], at), "camera": "main"})
             at += one["duration_s"]
-        id = f"f{len(self.kept) + 1}"
+        new_id = f"f{len(self.kept) + 1}"
         base = {k: v for k, v in self.kept["f1"].items() if k not in ("id", "parts")}
-        self.kept[id] = {**base, "id": id, "title": title, "permission": permission, "parts": parts, **fields}
-        return self.kept[id]
+        self.kept[new_id] = {
+            **base,
+            "id": new_id,
+            "title": title,
+            "permission": permission,
+            "parts": parts,
+            **fields,
+        }
+        return self.kept[new_id]
 
     def films(self) -> Sequence[Json]:
         return [
-            {**one, "marks": sum(m["film"] == one["id"] for m in self.moments.values()), "duration_s": sum(p["duration_s"] for p in one["parts"])}
+            {
+                **one,
+                "marks": sum(m["film"] == one["id"] for m in self.moments.values()),
+                "duration_s": sum(p["duration_s"] for p in one["parts"]),
+            }
             for one in self.kept.values()
-        ]  # fmt: skip
+        ]
 
     def film(self, id: str) -> Json:
         if id not in self.kept:
@@ -149,21 +253,39 @@ class FakeFilms:
             return []
         first = self.kept["f1"]["parts"][0]
         return [
-            {"id": f"p{n}", "part": first["fingerprint"], "t": t, "t_end": t + 0.4, "pts": round(t * first["base"][1]), "kind": kind, "confidence": sure, "verdict": self.judged.get(f"p{n}", "")}
-            for n, (t, kind, sure) in enumerate([(1.0, "whistle", 0.97), (3.0, "lull", 0.22), (5.0, "horn", 0.81)])
-        ]  # fmt: skip
+            {
+                "id": f"p{n}",
+                "part": first["fingerprint"],
+                "t": t,
+                "t_end": t + 0.4,
+                "pts": round(t * first["base"][1]),
+                "kind": kind,
+                "confidence": sure,
+                "verdict": self.judged.get(f"p{n}", ""),
+            }
+            for n, (t, kind, sure) in enumerate(
+                [(1.0, "whistle", 0.97), (3.0, "lull", 0.22), (5.0, "horn", 0.81)]
+            )
+        ]
 
     def judge(self, film: str, proposal: str, verdict: str) -> Json | None:
         one = next(p for p in self.proposals(film) if p["id"] == proposal)
         self.judged[proposal] = verdict
         base = self.kept[film]["parts"][0]["base"]
-        return self.start_mark(film, {"part": one["part"], "pts": one["pts"], "base": base}) if verdict == "kept" else None  # fmt: skip
+        return (
+            self.start_mark(film, {"part": one["part"], "pts": one["pts"], "base": base})
+            if verdict == "kept"
+            else None
+        )
 
     # -- marks --
 
     def marks(self, film: str) -> Sequence[Json]:
         self.film(film)
-        return sorted((m for m in self.moments.values() if m["film"] == film), key=lambda m: (m["at"]["part"] != "fp-first-half", m["at"]["pts"]))  # fmt: skip
+        return sorted(
+            (m for m in self.moments.values() if m["film"] == film),
+            key=lambda m: (m["at"]["part"] != "fp-first-half", m["at"]["pts"]),
+        )
 
     def mark(self, id: str) -> Json:
         if id not in self.moments:
@@ -179,8 +301,23 @@ class FakeFilms:
     def start_mark(self, film: str, at: Json, event: str = "e0") -> Json:
         if set(at) != {"part", "pts", "base"} or not isinstance(at["pts"], int):
             raise StoreError(Problem("at", repr(at)[:80], "a frame time in whole numbers", "send it so"))
-        id = f"m{len(self.past) + len(self.moments) + 1}"
-        new = {"id": id, "film": film, "at": at, "situation": {}, "events": {"e0": at}, "crew": {}, "duties": [], "strokes": [], "tags": [], "closed": False, "note": "", "answer": "", "lead": "umpire", "trail": "referee"}  # fmt: skip
+        new_id = f"m{len(self.past) + len(self.moments) + 1}"
+        new = {
+            "id": new_id,
+            "film": film,
+            "at": at,
+            "situation": {},
+            "events": {"e0": at},
+            "crew": {},
+            "duties": [],
+            "strokes": [],
+            "tags": [],
+            "closed": False,
+            "note": "",
+            "answer": "",
+            "lead": "umpire",
+            "trail": "referee",
+        }
         return self._keep(new)
 
     def _with(self, mark: str, **fields: Any) -> Json:
@@ -203,7 +340,11 @@ class FakeFilms:
 
     def set_duty(self, mark: str, duty: str, who: str, verdict: str, note: str = "") -> Json:
         others = [d for d in self.mark(mark)["duties"] if (d["duty"], d["who"]) != (duty, who)]
-        new = [{"duty": duty, "title": duty, "provision": "", "who": who, "verdict": verdict, "note": note}] if verdict else []
+        new = (
+            [{"duty": duty, "title": duty, "provision": "", "who": who, "verdict": verdict, "note": note}]
+            if verdict
+            else []
+        )
         return self._with(mark, duties=[*others, *new])
 
     def stroke(self, mark: str, at: Json) -> Json:
@@ -238,13 +379,47 @@ class FakeFilms:
         if not kept["situation"].get("stopped_by"):
             return {"ruling": {}, "sentence": "", "court_svg": "", "compare": []}
         said = {(d["duty"], d["who"]): d["verdict"] for d in kept["duties"]}
-        wanted = [("administers", "umpire", "Old lead bounces it up the line"), ("eye contact", "crew", "Eye contact before disposal"), ("chop", "referee", "Trail chops with the touch")]  # fmt: skip
-        compare = [{"duty": d, "provision": "who.lead-line-high", "title": d, "moved_from": "", "expected": text, "seen": "", "verdict": said.get((d, who), ""), "who": who} for d, who, text in wanted]  # fmt: skip
-        return {"ruling": {}, "sentence": "Old lead bounces it at the table sideline, 26 ft from the end line.", "court_svg": "", "compare": sorted(compare, key=lambda c: c["verdict"] != "yes")}  # fmt: skip
+        wanted = [
+            ("administers", "umpire", "Old lead bounces it up the line"),
+            ("eye contact", "crew", "Eye contact before disposal"),
+            ("chop", "referee", "Trail chops with the touch"),
+        ]
+        compare = [
+            {
+                "duty": d,
+                "provision": "who.lead-line-high",
+                "title": d,
+                "moved_from": "",
+                "expected": text,
+                "seen": "",
+                "verdict": said.get((d, who), ""),
+                "who": who,
+            }
+            for d, who, text in wanted
+        ]
+        return {
+            "ruling": {},
+            "sentence": "Old lead bounces it at the table sideline, 26 ft from the end line.",
+            "court_svg": "",
+            "compare": sorted(compare, key=lambda c: c["verdict"] != "yes"),
+        }
 
     def measure(self, film: str | None) -> Json:
         all_of = [one for mark in self.moments.values() for one in self._measures(mark)]
-        medians = [{"what": "whistle to the ball given", "kind": "throw-in", "seconds": float(np.median([m["seconds"] for m in all_of])), "plus_minus": 0.03, "count": len(all_of), "not_seen": 1}] if all_of else []  # fmt: skip
+        medians = (
+            [
+                {
+                    "what": "whistle to the ball given",
+                    "kind": "throw-in",
+                    "seconds": float(np.median([m["seconds"] for m in all_of])),
+                    "plus_minus": 0.03,
+                    "count": len(all_of),
+                    "not_seen": 1,
+                }
+            ]
+            if all_of
+            else []
+        )
         return {"restarts": [], "medians": medians, "note": "It is no race."}
 
     def _measures(self, mark: Json) -> list[Json]:
@@ -260,10 +435,17 @@ class FakeFilms:
         return self.kept[film]
 
     def align(self, film: str, here: Json, there: Json) -> Json:
-        parts = [{**one, "offset_us": one["offset_us"] + (1_000_000 if one["fingerprint"] == here["part"] else 0)} for one in self.film(film)["parts"]]  # fmt: skip
+        parts = [
+            {**one, "offset_us": one["offset_us"] + (1_000_000 if one["fingerprint"] == here["part"] else 0)}
+            for one in self.film(film)["parts"]
+        ]
         self.kept[film] = {**self.film(film), "parts": parts}
         return self.kept[film]
 
     def search(self, query: Mapping[str, str]) -> Sequence[Json]:
         words = query.get("words", "").lower()
-        return [m for m in self.moments.values() if words in f"{m['note']} {' '.join(m['tags'])} {m['situation'].get('stopped_by', '')}".lower()]  # fmt: skip
+        return [
+            m
+            for m in self.moments.values()
+            if words in f"{m['note']} {' '.join(m['tags'])} {m['situation'].get('stopped_by', '')}".lower()
+        ]

@@ -36,6 +36,8 @@ READ = (
     f"/question?{ON}", f"/write?{ON}", f"/keep/stamp?{ON}", f"/keep/advice?{ON}", f"/keep/frozen?{ON}",
     f"/keep/answer?{ON}", "/films", "/films/new?file=other-game", "/films/search", "/films/search?words=zzz",
     "/films/f1", "/films/f2", "/films/f1/court", "/films/f1/court?part=fp-second-half&pts=1000", "/films/f2/court",
+    "/films/f1/show", "/films/f2/show",
+    "/clips", "/clips?film=f1", "/clips?words=zzz", "/clips/c1", "/clips/c2", "/clips/c3", "/films/guide", "/films/f1/withdraw",
 )  # fmt: skip
 
 
@@ -94,6 +96,10 @@ def test_no_route_is_left_untested() -> None:
         "/sheet.png",
         "/answer.png",
         "/answer.html",
+        "/clips/list.{kind}",
+        "/clips/{id}/look.mp4",
+        "/clips/{id}/sheet.jpg",
+        "/clips/{id}/take",
         "/media/{fingerprint}",
         "/media/{fingerprint}/frames",
         "/media/{fingerprint}/still/{pts:int}.jpg",
@@ -101,6 +107,7 @@ def test_no_route_is_left_untested() -> None:
     parts = {
         "/films/jobs",
         "/api/v1/films/{id}/cameras",
+        "/api/v1/films/{id}/pointers",
         "/api/v1/films/{id}/marks/{mark}",
         "/api/v1/films/{id}/measure",
     }
@@ -404,6 +411,7 @@ def test_own_script_is_under_its_budget_and_every_file_is_checked_by_type() -> N
     assert sum(map(len, scripts_of("screen", scripts))) + len(scripts["js/page.js"]) <= 60_000
     # The court reckons what is seen while a hand moves: more script, on this one page only.
     assert sum(map(len, scripts_of("board-page", scripts))) + len(scripts["js/page.js"]) <= 100_000
+    assert sum(map(len, scripts_of("film-page", scripts))) + len(scripts["js/page.js"]) <= 70_000
     for name, text in scripts.items():
         assert text.startswith(b"// @ts-check\n"), name
         assert text.count(b"\n") <= 300, name

@@ -11,9 +11,12 @@ from typing import Any
 import click
 
 COMMANDS: dict[str, str] = {
-    "listen": "film_listen:listen",
+    "add": "film_add:add",
     "folder": "film_folder:folder",
+    "look": "film_look:look",
+    "listen": "film_listen:listen",
     "locate": "film_locate:locate",
+    "cut": "film_cut:cut",
     "demo": "film_demo:demo",
 }
 """Each sub-command: the module of this folder and the command in it, in the order of the help."""

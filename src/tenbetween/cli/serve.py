@@ -59,6 +59,8 @@ def demo(workbench: str | None, port: int | None, browser: bool) -> None:
         layers, game = shipped()
         fill(bench, layers, game)
         until_the_end.enter_context(worker_beside(bench.store, Path(folder), None, None))
+        if not bench.films.films():
+            bench.ask("demo_film", {})  # drawn in the background; its page says how far it is
         _run(bench, port, browser)
 
 

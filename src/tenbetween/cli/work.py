@@ -103,8 +103,8 @@ def _work(place: WorkPlace, url: str | None, lease: float, beside: bool) -> None
         log_to,
     )
 
-    log_to(place.folder)
     queue = open_queue(place.folder, url)
+    log_to(place.folder)
     worker = Worker(place.store.jobs, functions(place), worker_name(), place.now, lease=lease)
     leave_when_asked(worker)
     if beside:

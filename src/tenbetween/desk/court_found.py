@@ -16,16 +16,13 @@ from numpy.typing import NDArray
 from tenbetween.court import Court, court_of
 from tenbetween.desk.court_words import clickable, first_names, words_of
 from tenbetween.errors import FormatError, Problem
-from tenbetween.film.calibrate import Solved, solve, somewhere
 from tenbetween.film.camera import Camera
-from tenbetween.film.clicks import CLICK_SD, Click, Clicks, measured, places_of
+from tenbetween.film.clicks import CLICK_SD, Click, Clicks
 from tenbetween.film.error_ellipse import Ellipse, Foothold, footholds
+from tenbetween.film.locate import Located, locate
 
 Json = dict[str, Any]
 Floats = NDArray[np.float64]
-LEAST_NUMBERS = 5
-"""So many measured numbers (two a place, one a dot on a line) before a camera is worth drawing."""
-ENOUGH = 8
 CAREFUL = "From the marks you clicked: check that the lines lie on the floor."
 STATES = {
     "green": "Known: {share} % of the paint in view lies where it should.",
@@ -118,47 +115,6 @@ def _is_dot(px: Any) -> TypeGuard[list[float]]:
 # ---- the camera ----
 
 
-def camera_of(clicks: Clicks) -> tuple[Found, Solved] | None:
-    """Return the camera that explains clicks, or None while too little is clicked."""
-    seen = measured(clicks)
-    if seen.count < LEAST_NUMBERS:
-        return None
-    solved = solve(clicks.picture, seen, clicks.sd, somewhere(clicks.court))
-    if solved is None or not np.isfinite(solved.covariance).all():
-        return None
-    widened = max(1.0, solved.chi2 / solved.freedom) if solved.freedom > 4 else 1.0
-    count = len(clicks.landmarks) + len(clicks.lines)
-    how = f"{count} click{'s' if count != 1 else ''}"
-    return Found(solved.camera, solved.covariance * widened, how), solved
-
-
-def snapped(found: Found, picture: NDArray[np.uint8], court: Court) -> Found:
-    """Return the camera moved onto the painted lines of its picture, and how much of the paint fits then."""
-    from tenbetween.film.follow import grey_of
-    from tenbetween.film.refine import Lines, refine
-
-    grey, lines = grey_of(picture), Lines.of(court)
-    lines.learn(grey, found.camera)
-    sd = np.maximum(np.sqrt(np.diag(found.covariance))[[3, 4, 5, 6]], 1e-4)
-    told = refine(grey, found.camera, lines, sd, (10.0, 5.0, 3.0))
-    by_lines: Floats = np.asarray(np.linalg.inv(told.spread) - np.diag(1 / sd**2), float)
-    return Found(
-        told.camera,
-        _both(found.covariance, by_lines),
-        f"{found.how} and the painted lines",
-        float(told.share),
-    )
-
-
-def _both(covariance: Floats, by_lines: Floats) -> Floats:
-    """Return how sure a camera is that clicks told, and lines its pan, tilt, roll and zoom."""
-    known = np.linalg.inv(covariance)
-    known[3:7, 3:7] += by_lines
-    together = np.linalg.inv(known)
-    sound: Floats = (together + together.T) / 2
-    return sound
-
-
 def state_of(share: float | None) -> str:
     """Return green, amber or red for a share of paint that fits; nothing while nobody looked."""
     if share is None:
@@ -168,34 +124,73 @@ def state_of(share: float | None) -> str:
     return colour_of(share)
 
 
+def found_again(camera: Camera, anchor: Found, picture: NDArray[np.uint8], court: Court, where: str) -> Found:
+    """Return a camera offered from another frame's picture, put right by the lines of this one, with how sure it is."""
+    from tenbetween.film.snap import snap
+
+    loose = anchor.covariance + np.diag([0.0, 0.0, 0.0, 1e-5, 1e-5, 1e-6, 1e-5, 0.0])
+    told = snap(camera, loose, court, picture)
+    if not told.taken:
+        return Found(camera, loose, f"found again from {where}", told.share)
+    return Found(told.camera, told.covariance, f"found again from {where}", told.share)
+
+
 # ---- what a page shows ----
 
 
-def located(clicks: Clicks, picture: NDArray[np.uint8] | None = None, kept: Found | None = None) -> Json:
+def located(
+    clicks: Clicks,
+    picture: NDArray[np.uint8] | None = None,
+    kept: Found | None = None,
+    prior: Found | None = None,
+) -> Json:
     """Return what clicks give: camera, lines over the picture, each click's residual, the next mark, feet.
 
     With a picture the camera is moved onto its painted lines. ``kept`` is a camera known already, used while
-    nothing is clicked.
+    nothing is clicked; ``prior`` one found before from the same place: two marks are then enough.
     """
-    solved = camera_of(clicks)
-    found = solved[0] if solved else (kept if not (clicks.landmarks or clicks.lines) else None)
-    if found is not None and picture is not None and solved:
-        found = snapped(found, picture, clicks.court)
-    rows = _rows(clicks, solved[1] if solved else None)
-    wrong = misnamed(clicks, solved[1]) if solved else None
+    clicked = bool(clicks.landmarks or clicks.lines)
+    before = None if prior is None else (prior.camera, prior.covariance)
+    answer = locate(clicks, picture, prior=before, next_marks=True) if clicked else None
+    found = kept if answer is None else _found(answer, clicks)
+    odd = () if answer is None else answer.suspects
     return {
-        "ok": found is not None and wrong is None,
-        "why": _why(clicks, found, wrong),
-        "clicks": rows,
-        "residual_px": _rms(rows),
-        "wrong": None if wrong is None else {"name": wrong, "words": words_of(wrong)},
-        "next": _next(clicks, found),
+        "ok": found is not None and (answer is None or answer.ok),
+        "why": _why(answer, odd),
+        "clicks": _rows(clicks, answer),
+        "residual_px": None if answer is None or answer.residual is None else round(answer.residual, 2),
+        "wrong": {"name": odd[0], "words": words_of(odd[0])} if odd else None,
+        "odd": list(odd),
+        "next": _next(clicks, answer, found),
         "paint": [] if found is None else paint_in(found.camera, clicks.court),
         "state": state_of(found.share) if found else "",
         "state_words": state_words(found),
+        "depth": "" if answer is None else answer.depth,
         "feet": [] if found is None else feet_in(found, clicks),
         "camera": None if found is None else found.kept(),
     }
+
+
+def as_kept(shown: Json, kept: Found, clicks: Clicks) -> Json:
+    """Return what clicks give with the camera that was kept of them in its place."""
+    return {
+        **shown,
+        "ok": True,
+        "paint": paint_in(kept.camera, clicks.court),
+        "state": state_of(kept.share),
+        "state_words": state_words(kept),
+        "feet": feet_in(kept, clicks),
+        "camera": kept.kept(),
+    }
+
+
+def _found(answer: Located, clicks: Clicks) -> Found | None:
+    if answer.camera is None or answer.covariance is None:
+        return None
+    count = len(clicks.landmarks) + len(clicks.lines)
+    how = f"{count} click{'s' if count != 1 else ''}"
+    snapped = "" if answer.share is None else " and the painted lines"
+    return Found(answer.camera, answer.covariance, how + snapped, answer.share)
 
 
 def state_words(found: Found | None) -> str:
@@ -207,94 +202,38 @@ def state_words(found: Found | None) -> str:
     return STATES[state_of(found.share)].format(share=round(100 * found.share))
 
 
-def _rows(clicks: Clicks, solved: Solved | None) -> list[Json]:
+def _rows(clicks: Clicks, answer: Located | None) -> list[Json]:
     names = (*clicks.landmarks, *clicks.lines)
-    off = [None] * len(names) if solved is None else _off_by_click(clicks, solved)
+    off: Sequence[float | None] = [None] * len(names)
+    if answer is not None and answer.marks:
+        off = [round(one.off, 2) for one in answer.marks]
     return [
-        {"name": one.name, "words": words_of(one.name), "px": list(one.dot),
-         "off_px": None if far is None else round(far, 2), "says": "" if far is None else f"{far:.1f} dots off"}
+        {"name": one.name, "words": words_of(one.name), "px": list(one.dot), "off_px": far,
+         "says": "" if far is None else f"{far:.1f} dots off"}
         for one, far in zip(names, off, strict=True)
     ]  # fmt: skip
 
 
-def _off_by_click(clicks: Clicks, solved: Solved) -> list[float | None]:
-    """Return how far each click is off, in dots, in the order of landmarks and lines."""
-    seen = measured(clicks)
-    places = len(seen.places)
-    off = [float(np.hypot(*solved.off[2 * one : 2 * one + 2])) for one in range(places)]
-    off += [abs(float(one)) for one in solved.off[2 * places : seen.count]]
-    found: list[float | None] = [None] * len(off)
-    for number, which in enumerate(seen.which):
-        found[which] = off[number]
-    return found
-
-
-def _rms(rows: Sequence[Json]) -> float | None:
-    known = [one["off_px"] for one in rows if one["off_px"] is not None]
-    return round(float(np.sqrt(np.mean(np.square(known)))), 2) if known else None
-
-
-def misnamed(clicks: Clicks, solved: Solved) -> str | None:
-    """Return the name of the click that is on another mark than it says, or None when all agree."""
-    from scipy.stats import chi2
-
-    freedom = solved.freedom
-    if freedom < 2 or solved.chi2 <= chi2.ppf(0.995, freedom):
-        return None
-    names = (*clicks.landmarks, *clicks.lines)
-    rest = []
-    for number in range(len(names)):
-        seen = measured(clicks, without=number)
-        again = solve(clicks.picture, seen, clicks.sd, somewhere(clicks.court), near=solved.camera)
-        rest.append(float("inf") if again is None else again.chi2)
-    return names[int(np.argmin(rest))].name
-
-
-def _why(clicks: Clicks, found: Found | None, wrong: str | None) -> str:
-    if wrong is not None:
-        return f"One click does not fit: is this really the {words_of(wrong)}? Without it the others agree."
-    if found is not None:
+def _why(answer: Located | None, odd: Sequence[str]) -> str:
+    if answer is None:
         return ""
-    count = len(clicks.landmarks)
-    return (
-        f"{count} of 6 marks clicked: choose marks far apart." if count < 6 else "These clicks fit no camera."
-    )
+    if len(odd) == 1:
+        return f"One click does not fit: is this really the {words_of(odd[0])}? Without it the others agree."
+    if odd:
+        return f"One of these does not fit the others: {'; '.join(words_of(one) for one in odd)}."
+    return f"{answer.why[:1].upper()}{answer.why[1:]}{'.' if answer.why else ''}"
 
 
-def _next(clicks: Clicks, found: Found | None) -> Json | None:
-    """Return the landmark that would tell most: where in the picture the camera is least sure."""
+def _next(clicks: Clicks, answer: Located | None, found: Found | None) -> Json | None:
+    """Return the landmark whose click would tell most; while nothing is known, the next of those far apart."""
+    can = clickable(clicks.court)
     done = {one.name for one in (*clicks.landmarks, *clicks.lines)}
-    if found is None:
+    told = () if answer is None else answer.next_marks
+    names = [one.name for one in told if one.name in can and one.name not in done]
+    if not names:
         end = "left" if any(one.startswith("left") for one in done) else "right"
         names = [name for name in first_names(clicks.court, end) if name not in done]
-        return None if not names else {"name": names[0], "words": words_of(names[0])}
-    places = {
-        name: at
-        for name, at in places_of(clicks.court).items()
-        if name in clickable(clicks.court) and name not in done
-    }
-    if not places:
-        return None
-    names, at = list(places), np.array(list(places.values()))
-    dots, unsure = found.camera.dots(at), _unsure(found, at)
-    wide, high = clicks.picture
-    inside = np.isfinite(dots).all(1) & (dots > 4).all(1) & (dots[:, 0] < wide - 4) & (dots[:, 1] < high - 4)
-    if not inside.any():
-        return None
-    best = names[int(np.argmax(np.where(inside, unsure, -1.0)))]
-    return {"name": best, "words": words_of(best)}
-
-
-def _unsure(found: Found, at: Floats) -> Floats:
-    """Return how unsure the dots of places are (square dots), by the camera's covariance."""
-    numbers, step = found.camera.numbers(), 1e-5
-    base = found.camera.dots(at)
-    slopes = np.stack(
-        [(found.camera.with_numbers(numbers + step * one).dots(at) - base) / step for one in np.eye(8)], -1
-    )
-    spread = slopes @ found.covariance @ slopes.swapaxes(1, 2)
-    found_at: Floats = np.nan_to_num(np.trace(spread, axis1=1, axis2=2), nan=-1.0)
-    return found_at
+    return {"name": names[0], "words": words_of(names[0])} if names else None
 
 
 def paint_in(camera: Camera, court: Court, step: float = 2.0) -> list[list[list[float]]]:

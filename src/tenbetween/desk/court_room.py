@@ -15,7 +15,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tenbetween.court import Court
-from tenbetween.desk.court_found import Found, floor_of, found_of, located, read_clicks, state_of
+from tenbetween.desk import pointed
+from tenbetween.desk.court_found import (
+    Found,
+    as_kept,
+    floor_of,
+    found_again,
+    found_of,
+    located,
+    read_clicks,
+    state_of,
+)
 from tenbetween.desk.court_words import groups
 from tenbetween.desk.standing import Stood, nearest_pairs, told
 from tenbetween.errors import Problem, StoreError, UsageError
@@ -25,6 +35,8 @@ if TYPE_CHECKING:
 
 Json = dict[str, Any]
 Picture = NDArray[np.uint8]
+ALONE = 4
+"""From so many landmarks on a frame is found by itself; with fewer, the camera's place is taken from another frame."""
 FOLLOWED = "followed"
 """Folder of a workbench with the cameras that were carried on, one file an anchor."""
 BACK_S = 1.0
@@ -69,7 +81,10 @@ class CourtRoom:
         known, how = self.camera_at(film, at)
         anchor = self._anchor_at(film, at)
         clicks = anchor.value.clicks.data() if anchor else {}
-        empty = read_clicks(clicks if anchor else {}, part["picture"], court)
+        marked = read_clicks(clicks, part["picture"], court)
+        shown = located(marked, None, known)
+        if anchor and known is not None:
+            shown = as_kept(shown, known, marked)
         standing = self._standing_at(film, at)
         return {
             "film": {"id": kept["id"], "title": kept["title"]},
@@ -78,7 +93,7 @@ class CourtRoom:
             "seconds": at["pts"] * at["base"][0] / at["base"][1],
             "groups": groups(court),
             "clicks": clicks,
-            "located": located(empty, None, known),
+            "located": shown,
             "how": how,
             "anchor": anchor.id if anchor else "",
             "anchors": self.anchors(film),
@@ -98,7 +113,49 @@ class CourtRoom:
         clicks = read_clicks(given, part["picture"], self.floor(kept))
         picture = self._picture(self.films.path_of(at["part"]), int(at["pts"])) if given.get("snap") else None
         known, _ = self.camera_at(film, at)
-        return located(clicks, picture, known)
+        prior = self._prior(film, at) if len(clicks.landmarks) < ALONE else None
+        return located(clicks, picture, known, prior)
+
+    def again(self, film: str, at: Json) -> Json:
+        """Offer the court of a frame found again from the nearest frame on which it is known, for a person to look at.
+
+        Raises:
+            UsageError: it is known nowhere yet, or too little was found again: two marks then do.
+        """
+        offered, why = self._offer(film, at)
+        if offered is None:
+            do = "click two marks far apart instead"
+            raise UsageError(Problem("court", why, "enough of the other frame found again", do))
+        empty = read_clicks({}, offered.camera.picture, self.floor(self.films.film(film)))
+        words = "An offer: look whether the lines lie on the floor, then keep it or click two marks."
+        return {**located(empty, None, offered), "why": words}
+
+    def _offer(self, film: str, at: Json) -> tuple[Found | None, str]:
+        from tenbetween.film.reanchor import pieces_of, reanchor
+
+        near = self._nearest_anchor(film, at)
+        if near is None:
+            return None, "known on no other frame of this part"
+        kept, there = self.films.film(film), near.value.at.data()
+        court, path = self.floor(kept), self.films.path_of(at["part"])
+        anchor = found_of(near.value.camera.data())
+        picture = self._picture(path, int(at["pts"]))
+        offer = reanchor(pieces_of(self._picture(path, int(there["pts"])), anchor.camera, court), picture)
+        if offer.camera is None:
+            return None, offer.why
+        seconds = there["pts"] * there["base"][0] / there["base"][1]
+        return found_again(offer.camera, anchor, picture, court, f"the frame at {seconds:.1f} s"), ""
+
+    def _prior(self, film: str, at: Json) -> Found | None:
+        near = self._nearest_anchor(film, at)
+        return None if near is None else found_of(near.value.camera.data())
+
+    def _nearest_anchor(self, film: str, at: Json) -> Saved[Any] | None:
+        others = [
+            one for one in self.store.find("anchor", film=film) if one.value.at.data()["part"] == at["part"]
+        ]
+        others = [one for one in others if one.value.at.data() != at]
+        return min(others, key=lambda one: abs(one.value.at.data()["pts"] - at["pts"]), default=None)
 
     def save_anchor(self, film: str, at: Json, given: Mapping[str, Any]) -> Json:
         """Keep the court as found on a frame; one anchor a frame, the newer in place of the older.
@@ -106,7 +163,7 @@ class CourtRoom:
         Raises:
             UsageError: the clicks give no camera, or one of them is misnamed.
         """
-        found = self.locate(film, at, given)
+        found = self.again(film, at) if given.get("offered") else self.locate(film, at, given)
         if not found["ok"]:
             raise UsageError(
                 Problem("clicks", found["why"], "marks that agree on one camera", "click again, far apart")
@@ -223,6 +280,17 @@ class CourtRoom:
                 ), "carried from another frame"
         return None, ""
 
+    # -- pointing ------------------------------------------------------------------------------------------
+
+    def pointers(self, film: str) -> list[Json]:
+        """Return what is pointed at on a film."""
+        return pointed.kept(self.store, film)
+
+    def save_pointer(self, film: str, given: Mapping[str, Any]) -> Json:
+        """Keep a pointer new, or its changes under its id and the version that was seen."""
+        self.films.film(film)
+        return pointed.keep(self.store, film, given)
+
     # -- where they stood --------------------------------------------------------------------------------
 
     def stand(
@@ -248,7 +316,7 @@ class CourtRoom:
             if all_there
             else {"ok": False, "why": "Somebody stands above the floor.", "rows": []}
         )
-        result = {"feet": shown, "pairs": pairs, "told": saw, "line": scene_line(on_floor)}
+        result = {"feet": shown, "pairs": pairs, "told": saw, "line": saw.get("line", "")}
         if keep and clicks.feet:
             result["standing"] = self._keep_standing(film, at, result, mark)
         return result
@@ -340,11 +408,6 @@ def part_of(film: Json, at: Mapping[str, Any]) -> Json:
     raise StoreError(
         Problem("at.part", repr(at.get("part"))[:60], "a part of this film", "open the film again")
     )
-
-
-def scene_line(on_floor: Mapping[str, Any]) -> str:
-    """Return where everybody stands as text, one piece a person, in feet."""
-    return "; ".join(f"{who} {at[0]:.1f},{at[1]:.1f}" for who, at in sorted(on_floor.items()))
 
 
 def _clicked(given: Mapping[str, Any]) -> Json:

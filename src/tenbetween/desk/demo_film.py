@@ -26,7 +26,7 @@ LEFT_TO_MARK = 2
 PERMISSION = (
     ("by", "nobody need be asked: it is drawn"),
     ("until", "2035-06-30"),
-    ("scope", "everybody"),
+    ("scope", "inside the class"),
     ("minors", False),
 )
 HAPPENED = ("attacking", "stopped_by", "at", "ball_to", "pending", "called_by", "bonus", "pressure")
@@ -67,7 +67,7 @@ def shortened(story: Any, seconds: float) -> Any:
 def job(
     args: dict[str, Any], told: Callable[[int, int, str], None], cancelled: Callable[[], bool]
 ) -> dict[str, Any]:
-    """Draw the demo film as a job: ``path`` in, the path and how many restarts it shows out.
+    """Draw the demo film as a job: ``path`` in (``seconds`` cuts it short), the path and its title out.
 
     Asked again after a worker died it begins anew; a film that is whole already is not drawn twice.
     """
@@ -75,7 +75,12 @@ def job(
 
     path = Path(args["path"])
     if not (path.exists() and truth_path(path).exists()):
-        make_demo_film(path, progress=lambda done, of: told(done, of, SAYS), cancel=cancelled)
+        make_demo_film(
+            path,
+            seconds=args.get("seconds"),
+            progress=lambda done, of: told(done, of, SAYS),
+            cancel=cancelled,
+        )
     return {"path": str(path), "title": TITLE}
 
 
@@ -89,19 +94,20 @@ def take_in(
 
     Asked again it goes on where it was cut off; a film that was taken in is not taken in twice.
     """
-    from tenbetween.desk.films import file_id
     from tenbetween.film.drawn_write import truth_path
+    from tenbetween.store.media_file import file_id
 
     folder = bench.films.folder / FOLDER
     folder.mkdir(exist_ok=True)
     path = folder / NAME
-    job({"path": str(path)}, told, cancelled)
+    job({**args, "path": str(path)}, told, cancelled)
     known = [one for one in bench.films.films() if one["title"] == TITLE]
-    if known:
-        return {"film": known[0]["id"]}
-    bench.films.add_folder(str(folder))
     truth = json.loads(truth_path(path).read_text("utf-8"))
-    film = bench.films.add([file_id(path)], TITLE, dict(PERMISSION), **_said_of(bench, truth))
+    if known:
+        film = bench.films.film(known[0]["id"])
+    else:
+        bench.films.add_folder(str(folder))
+        film = bench.films.add([file_id(path)], TITLE, dict(PERMISSION), **_said_of(bench, truth))
     for restart in truth["restarts"][:-LEFT_TO_MARK]:
         _mark(bench, film, restart)
     return {"film": film["id"]}
@@ -120,11 +126,17 @@ def _said_of(bench: Workbench, truth: dict[str, Any]) -> dict[str, Any]:
 
 
 def _mark(bench: Workbench, film: dict[str, Any], restart: dict[str, Any]) -> None:
-    """Mark a restart as it truly was, its duties left for the trainer to look at."""
+    """Mark a restart as it truly was, its duties left for the trainer to look at; a mark that is whole stays."""
     part = film["parts"][0]
     at = {"part": part["fingerprint"], "base": part["base"]}
     events = {name: {**at, "pts": pts} for name, pts in restart["events"].items()}
-    mark = bench.films.start_mark(film["id"], events.pop("e0", next(iter(events.values()))))
+    begins = events.pop("e0", next(iter(events.values())))
+    there = [one for one in bench.films.marks(film["id"]) if one["at"] == begins]
+    if any(one["closed"] for one in there):
+        return
+    for half in there:  # its program was killed in the middle of it
+        bench.films.remove_mark(half["id"])
+    mark = bench.films.start_mark(film["id"], begins)
     for name, frame in events.items():
         bench.films.set_event(mark["id"], name, frame)
     for pts in restart["strokes"]:

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
+from functools import wraps
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Protocol
+from threading import RLock
+from typing import TYPE_CHECKING, Any, Protocol, TypeVar, cast
 
 from tenbetween.desk import (
     clips,
@@ -26,6 +28,7 @@ from tenbetween.desk import (
 from tenbetween.desk.answers import edition_for
 from tenbetween.desk.footage import FilmFiles, Footage
 from tenbetween.desk.marked_film import MarkedFilm
+from tenbetween.desk.marks import RestsOn
 from tenbetween.errors import Problem, StoreError, TenbetweenError
 from tenbetween.store.media_file import free_bytes, read_media, size_of
 
@@ -33,7 +36,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from tenbetween.desk.workbench import Workbench
-    from tenbetween.store import Saved, Store
+    from tenbetween.store import Entry, Saved, Store
 
 Json = dict[str, Any]
 FrameTime = Mapping[str, Any]
@@ -45,6 +48,20 @@ class Jobs(Protocol):
 
     def add(self, kind: str, args: object, now: datetime) -> Any:
         """Return the row of work that now waits."""
+
+
+Verb = TypeVar("Verb", bound=Callable[..., Any])
+
+
+def alone(verb: Verb) -> Verb:
+    """Return a verb of the room that waits until no other thread is at the marks it keeps at hand."""
+
+    @wraps(verb)
+    def waiting(room: FilmRoom, *given: Any, **named: Any) -> Any:
+        with room.lock:
+            return verb(room, *given, **named)
+
+    return cast("Verb", waiting)
 
 
 def _bench(store: Store, now: Callable[[], datetime]) -> Workbench:
@@ -69,6 +86,7 @@ class FilmRoom:
         self.store, self.folder, self._jobs, self._now = store, Path(folder), jobs, now
         self.bench = bench or _bench(store, now)
         self.footage: Footage = footage or FilmFiles()
+        self.lock = RLock()
         self._opened: dict[str, tuple[str, MarkedFilm]] = {}
 
     @property
@@ -147,8 +165,14 @@ class FilmRoom:
         return film_pages.whole(films.film_of(self.store, id), self.folder, self.footage, self.today)
 
     def change_film(self, id: str, fields: Mapping[str, Any], seen: str) -> Json:
-        """Change what is said of a film; refused when somebody changed it since it was ``seen``."""
-        films.changed(self.store, id, fields, seen, self.today)
+        """Change what is said of a film; refused when somebody changed it since it was ``seen``.
+
+        ``edition`` and ``layers`` put it on another book; its marks are answered by that one from then on.
+        """
+        given = dict(fields)
+        rests: Json = {name: given.pop(name) for name in ("edition", "layers") if name in given}
+        basis = self._basis({**rests, "date": given.get("date")}) if rests else None
+        films.changed(self.store, id, given, seen, self.today, basis)
         return self.film(id)
 
     def path_of(self, fingerprint: str) -> Path:
@@ -163,14 +187,19 @@ class FilmRoom:
         return self.source_of(fingerprint)
 
     def source_of(self, fingerprint: str) -> Path:
-        """Return where the film file of a part lies on this machine, found again if it was moved."""
+        """Return where the film file of a part lies on this machine, found again if it was moved.
+
+        Raises:
+            FilmAwayError: it lies nowhere we look.
+            StoreError: there is no such part, or its film was withdrawn.
+        """
         kept, part = self._part(fingerprint)
         media = read_media(self.folder)
-        path = (
-            None if films.withdrawn(kept, media) else films.look_for(self.folder, self.footage, part, media)
-        )
-        if path is None:
+        if films.withdrawn(kept, media):
             raise StoreError(films.away(kept, part, media))
+        path = films.look_for(self.folder, self.footage, part, media)
+        if path is None:
+            raise films.FilmAwayError(films.away(kept, part, media))
         return path
 
     def pts(self, fingerprint: str) -> NDArray[Any]:
@@ -189,30 +218,37 @@ class FilmRoom:
 
     # -- proposals --------------------------------------------------------------------------------------
 
+    @alone
     def proposals(self, film: str, least: float = 0.0) -> list[Json]:
         """Return what was heard and seen to propose; those under ``least`` confidence are hidden."""
-        return proposals.listed(self.store, film, self.marked(film).line, least)
+        return proposals.listed(self.store, film, self.marked(film).line, self._pts_if_here, least)
 
+    @alone
     def heard(self, film: str, part: str, found: Sequence[Mapping[str, Any]]) -> None:
         """Keep what listening to a part proposed; said by the job that listened."""
         proposals.heard(self.store, film, part, found)
 
+    @alone
     def judge(self, film: str, proposal: str, verdict: str) -> Json | None:
         """Keep a proposal, and return the mark made of it, or drop it."""
         there = self.marked(film)
-        made = proposals.judge(self.store, film, there.line, proposal, verdict, self._plain_basis(there))
+        basis = self._plain_basis(there)
+        made = proposals.judge(self.store, film, there.line, self._pts_if_here, proposal, verdict, basis)
         return None if made is None else self.mark(made.id)
 
     # -- marks ------------------------------------------------------------------------------------------
 
+    @alone
     def marks(self, film: str) -> list[Json]:
         """Return the marks of a film in the order of the game, each with its answer and who was who."""
         return self.marked(film).pages()
 
+    @alone
     def mark(self, id: str) -> Json:
         """Return one mark."""
         return self._page(self._marked_of(id), id)
 
+    @alone
     def start_mark(self, film: str, at: FrameTime, event: str = "e0") -> Json:
         """Begin a mark: its first event, the whistle or dead ball, is at this frame; without ``event``, a frame alone."""
         there = self.marked(film)
@@ -220,36 +256,41 @@ class FilmRoom:
             there, marks.began(self.store, film, there.line, at, self._plain_basis(there), event)
         )
 
+    @alone
     def set_event(self, mark: str, event: str, at: object) -> Json:
         """Set an event of the clock to a frame, to "not seen", or take it out."""
         there = self._marked_of(mark)
         return self._kept(there, marks.set_event(self.store, mark, there.line, event, at))
 
+    @alone
     def set_mark(self, mark: str, fields: Mapping[str, Any]) -> Json:
         """Say what happened: fields of the situation, a correction of the crew, ``flip``, tags, note."""
         there = self._marked_of(mark)
-        place = there.place(mark)
-        now = there.entering(place)
-        made = marks.set_fields(
-            self.store, mark, fields, there.carried[place], lambda told: there.basis(told, now)
+        now, one = there.entering(there.place(mark)), there.of(mark)
+        return self._kept(
+            there, marks.set_fields(self.store, mark, fields, now, one, self._rests_on(there, mark))
         )
-        return self._kept(there, made)
 
+    @alone
     def set_duty(self, mark: str, duty: str, who: str, verdict: str, note: str = "") -> Json:
         """Tick a duty yes, no, not seen or no chance, for a person, a role of that moment, or the crew."""
         there = self._marked_of(mark)
         made = marks.set_duty(self.store, mark, duty, who, verdict, note, there.of(mark), there.book)
         return self._kept(there, made)
 
+    @alone
     def stroke(self, mark: str, at: FrameTime) -> Json:
         """Set a stroke of the visible count at a frame, or take the one at that frame away."""
         there = self._marked_of(mark)
         return self._kept(there, marks.stroke(self.store, mark, there.line, at))
 
+    @alone
     def close_mark(self, mark: str) -> Json:
         """Close a mark: every event not set is "not seen"."""
-        return self._kept(self._marked_of(mark), marks.closed(self.store, mark))
+        there = self._marked_of(mark)
+        return self._kept(there, marks.closed(self.store, mark, self._rests_on(there, mark)))
 
+    @alone
     def remove_mark(self, mark: str) -> Json:
         """Take a mark out; undo brings it back."""
         there = self._marked_of(mark)
@@ -258,31 +299,47 @@ class FilmRoom:
         self._seen(there, entry.id)
         return {"removed": mark, "entry": entry.id}
 
+    @alone
+    def settle(self, film: str) -> Json:
+        """Write down again what each mark rests on where corrections before it changed that; one undo for all."""
+        there = self.marked(film)
+        with self.store.together() as changes:
+            stale = there.stale()
+            for mark, basis in stale:
+                changes.save("mark", mark.value, basis=basis, id=mark.id, seen=mark.version)
+        return {"settled": len(stale)}
+
+    @alone
     def undo(self, film: str) -> Json:
         """Take back the last change of this film; return it in words, and the mark it was of if that is there."""
         return self._turned(film, self.store.undo(taking_back.last_change(self.store, film)), "Taken back")
 
+    @alone
     def redo(self, film: str) -> Json:
         """Do again what was taken back."""
         return self._turned(film, self.store.redo(taking_back.last_undo(self.store, film)), "Done again")
 
-    def _turned(self, film: str, entries: Sequence[Any], said: str) -> Json:
+    def _turned(self, film: str, entries: Sequence[Entry], said: str) -> Json:
+        self._count_in(film, entries)
         mark = next((one.object_id for one in entries if one.kind == "mark" and one.after), "")
         changed = ", ".join(dict.fromkeys(f"{one.kind} {one.did}" for one in entries))
         return {"words": f"{said}: {changed}.", "mark": mark, "entries": [one.id for one in entries]}
 
     # -- answers, measures, search ----------------------------------------------------------------------
 
+    @alone
     def answer_for(self, mark: str) -> Json:
         """Return the book's answer beside the picture: sentence, diagram, and expected against seen, right first."""
         there = self._marked_of(mark)
         return compare.beside_the_picture(there, there.place(mark), self._spacing(there))
 
+    @alone
     def measure(self, film: str | None = None) -> Json:
         """Return the times of each restart, and medians by kind with counts; of one film or of all."""
         wanted = [film] if film else [one.id for one in self.store.find("film")]
         return measures.measures_page([(there := self.marked(one), self._spacing(there)) for one in wanted])
 
+    @alone
     def search(self, query: Mapping[str, Any]) -> list[Json]:
         """Return the marks of all films that fit words and filters, right examples first."""
         people = {one.id: one.value.name for one in self.store.find("official")}
@@ -294,6 +351,7 @@ class FilmRoom:
         """Return what is pointed at on a film."""
         return [clips.pointer_page(one) for one in self.store.find("pointer", film=film)]
 
+    @alone
     def save_pointer(
         self, film: str, items: Sequence[Mapping[str, Any]], title: str = "", **more: Any
     ) -> Json:
@@ -306,6 +364,7 @@ class FilmRoom:
         titles = {one.id: one.value.title for one in self.store.find("film")}
         return clips.clip_pages(self.store, titles)
 
+    @alone
     def make_clip(
         self,
         film: str,
@@ -321,6 +380,7 @@ class FilmRoom:
         made = clips.new_clip(self.store, film, line, title, begins, ends, how or {}, marks)
         return {"id": made.id, "job": self._queue("export", {"clip": made.id, "film": film})}
 
+    @alone
     def withdraw(self, film: str, asked_by: str) -> list[Json]:
         """Withdraw a film: everything made of it found, removed or emptied; return the log line by line."""
         log = withdraw.withdraw(self.store, self.folder, film, asked_by, self._now())
@@ -344,6 +404,7 @@ class FilmRoom:
 
     # -- kept up ----------------------------------------------------------------------------------------
 
+    @alone
     def marked(self, film: str) -> MarkedFilm:
         """Return a film with its marks, as kept now; read again only when something else was written since."""
         newest = self._newest()
@@ -379,6 +440,10 @@ class FilmRoom:
         except TenbetweenError:
             return None
 
+    def _rests_on(self, there: MarkedFilm, mark: str) -> RestsOn:
+        now = there.entering(there.place(mark))
+        return lambda told: there.basis(told, now)
+
     def _plain_basis(self, there: MarkedFilm) -> Json:
         base = there.base
         head = {"edition": base.edition, "layers": base.layers, "settings": base.settings}
@@ -390,6 +455,20 @@ class FilmRoom:
         latest = [entry.id for entry in self.store.history(limit=2)]
         if known and known[1] is there and latest[:2] == [version, known[0]]:
             self._opened[there.film.id] = (version, there)
+
+    def _count_in(self, film: str, entries: Sequence[Entry]) -> None:
+        """Count in an undo without reading the film again, where it is all of marks and nobody wrote in between."""
+        known, number = self._opened.get(film), len(entries)
+        latest = [entry.id for entry in self.store.history(limit=number + 1)]
+        ours = [entry.id for entry in reversed(entries)]
+        if not known or latest != [*ours, known[0]] or any(entry.kind != "mark" for entry in entries):
+            return
+        for entry in entries:
+            if entry.after is None:
+                known[1].drop(entry.object_id)
+            else:
+                known[1].put(self.store.get("mark", entry.object_id))
+        self._opened[film] = (latest[0], known[1])
 
     def _marked_of(self, mark: str) -> MarkedFilm:
         return self.marked(self._film_of_mark(mark))
@@ -409,7 +488,8 @@ class FilmRoom:
         raise StoreError(Problem("part", fingerprint[:40], "a part of a film of this workbench", do))
 
     def _basis(self, given: Mapping[str, Any]) -> Json:
-        edition, layers = edition_for(given.get("date") or self.today), self.bench.used_layers()
+        edition = edition_for(given.get("date") or self.today, given.get("edition"))
+        layers = tuple(given.get("layers") or self.bench.used_layers())
         book = self.bench.shelf.book(edition, layers)
         mine = self.bench.own_settings().items()
         own = {n: v for n, v in mine if n in book.settings and v in book.settings[n].values}

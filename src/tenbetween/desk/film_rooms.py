@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, cast
 if TYPE_CHECKING:
     import numpy as np
 
+    from tenbetween.desk.clip_room import ClipRoom
     from tenbetween.desk.court_room import CourtRoom
     from tenbetween.desk.film_room import FilmRoom
     from tenbetween.desk.workbench import Workbench
@@ -43,6 +44,13 @@ class FilmRooms:
         from tenbetween.desk.court_room import CourtRoom
 
         return CourtRoom(self.films, self.store, self.store.folder, _draws, ask=self.ask)
+
+    @cached_property
+    def clips(self) -> ClipRoom:
+        """The clips of this workbench."""
+        from tenbetween.desk.clip_room import ClipRoom
+
+        return ClipRoom(self.films, self.courts, self.store.folder, self._now)
 
     def ask(self, kind: str, args: dict[str, Any]) -> str:
         """Let long work wait for a worker, and return its id."""

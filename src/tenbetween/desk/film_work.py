@@ -6,15 +6,12 @@ method of its own: listening, copying, carrying on, cutting and drawing are done
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tenbetween.desk import proposals
-from tenbetween.errors import StoreError
-from tenbetween.jobs import Cancelled, NotHereError, Told
+from tenbetween.jobs import Cancelled, Told
 
 if TYPE_CHECKING:
-    from tenbetween.desk.film_room import FilmRoom
     from tenbetween.desk.work import WorkPlace
     from tenbetween.desk.workbench import Workbench
 
@@ -32,25 +29,13 @@ def bench_of(place: WorkPlace) -> Workbench:
     return bench
 
 
-def found_here(films: FilmRoom, fingerprint: str) -> Path:
-    """Return the file of a part on this machine.
-
-    Raises:
-        NotHereError: another worker may find it.
-    """
-    try:
-        return films.source_of(fingerprint)
-    except StoreError as fault:
-        raise NotHereError(fault.problems) from None
-
-
 def listen(place: WorkPlace, args: Json, told: Told, cancelled: Cancelled) -> Json:
     """Propose moments of one part, and keep the proposals."""
     from tenbetween.film.listen import listen
 
     bench = bench_of(place)
     films, part = bench.films, args["part"]
-    found = listen(found_here(films, part), told=told, cancelled=cancelled)
+    found = listen(films.source_of(part), told=told, cancelled=cancelled)
     rows = [
         {
             "t": round(one.t, 3),
@@ -69,7 +54,7 @@ def browser_copy(place: WorkPlace, args: Json, told: Told, cancelled: Cancelled)
     from tenbetween.film.browser_copy import browser_copy
 
     films, part = bench_of(place).films, args["part"]
-    path = found_here(films, part)
+    path = films.source_of(part)
     folder = films.folder / COPIES
     folder.mkdir(exist_ok=True)
     name = f"{part}.mp4"

@@ -385,15 +385,19 @@ def _people_faults(given: Mapping[str, Any]) -> Iterator[Problem]:
             yield one_of(f"opening.{name}", value, _OPENING[name])
 
 
-def changed(store: Store, id: str, fields: Mapping[str, Any], seen: str, today: str) -> Saved[Any]:
-    """Return a film with some of its fields changed.
+def changed(
+    store: Store, id: str, fields: Mapping[str, Any], seen: str, today: str, basis: Json | None = None
+) -> Saved[Any]:
+    """Return a film with some of its fields changed; with ``basis`` it rests on another book from now on.
 
     Raises:
         TenbetweenError: what ``fields_of`` refuses, or somebody changed it since it was seen.
     """
     film = store.get("film", id)
     value = {name: getattr(film.value, name) for name in film.value.__struct_fields__}
-    return store.save("film", {**value, **fields_of(fields, today)}, basis=film.basis, id=id, seen=seen)
+    return store.save(
+        "film", {**value, **fields_of(fields, today)}, basis=basis or film.basis, id=id, seen=seen
+    )
 
 
 def film_of(store: Store, id: str) -> Saved[Any]:
@@ -417,6 +421,10 @@ def part_of(film: Saved[Any], print_: str) -> Json:
             return dict(part)
     do = "read the film again"
     raise StoreError(Problem("part", print_[:40], f"a part of the film {film.value.title!r}", do))
+
+
+class FilmAwayError(StoreError):
+    """A film that may be opened and lies nowhere this machine looks; another machine may have it."""
 
 
 def away(film: Saved[Any], part: Mapping[str, Any], media: Media) -> Problem:

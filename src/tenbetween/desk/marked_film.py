@@ -102,6 +102,14 @@ class MarkedFilm:
             return {**head, "book_digest": self.book.digest}
         return basis_of(self.book, one.situation, one.ruling, notation.format(one.situation))
 
+    def stale(self) -> list[tuple[Saved[Any], Json]]:
+        """Return the marks whose situation is not the one they were kept with, and what they rest on now."""
+        return [
+            (mark, self.basis(told(mark), self.entering(n)))
+            for n, mark in enumerate(self.marks)
+            if mark.basis.line != (self.situation_line(self.carried[n]) if self.carried[n].ruling else "")
+        ]
+
     # ---- kept up ----
 
     def put(self, mark: Saved[Any]) -> None:

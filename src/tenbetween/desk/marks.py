@@ -13,10 +13,10 @@ no correction takes it from them.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from tenbetween.desk.carry import CORRECTIONS, SITUATION_FIELDS, Carried, Then, Told
+from tenbetween.desk.carry import CORRECTIONS, SITUATION_FIELDS, Carried, Then, Told, begun, corrected
 from tenbetween.desk.duties import (
     VERDICTS,
     duty_named,
@@ -28,6 +28,7 @@ from tenbetween.desk.films import TimeLine
 from tenbetween.errors import Problem, StoreError, UsageError, one_of
 from tenbetween.formats.answer_json import WORDS as ANSWER_WORDS
 from tenbetween.store.film_values import EVENTS, frame_time_faults
+from tenbetween.store.forms import Json as KeptJson
 from tenbetween.store.together import nothing_there
 from tenbetween.store.values import kind_of
 
@@ -50,12 +51,13 @@ MOST_STROKES = 60
 
 def told(mark: Saved[Any]) -> Told:
     """Return what a mark itself says of the situation and the crew."""
-    crew = mark.value.crew.data()
-    return Told(
-        id=mark.id,
-        situation=mark.value.situation.data(),
-        said={name: crew[name] for name in CORRECTIONS if crew.get(name)},
-    )
+    return _told(mark.id, mark.value.situation, mark.value.crew)
+
+
+def _told(id: str, situation: Any, crew: Any) -> Told:
+    """Return what is said, kept as JSON or about to be."""
+    fields, said = (one.data() if isinstance(one, KeptJson) else one for one in (situation, crew))
+    return Told(id=id, situation=fields, said={name: said[name] for name in CORRECTIONS if said.get(name)})
 
 
 # ---- one change each ----
@@ -123,14 +125,18 @@ def stroke(store: Store, id: str, line: TimeLine, at: Mapping[str, Any]) -> Save
     return _changed(store, id, change)
 
 
-def closed(store: Store, id: str) -> Saved[Any]:
-    """Return the mark closed: every event that was not set is "not seen"."""
+RestsOn = Callable[[Told], Json]
+"""Gives what a mark rests on, once it says this."""
+
+
+def closed(store: Store, id: str, rests_on: RestsOn) -> Saved[Any]:
+    """Return the mark closed: every event that was not set is "not seen"; it rests on the book as carried by now."""
 
     def change(value: Json) -> None:
         value["events"] = {**dict.fromkeys(EVENTS, NOT_SEEN), **value["events"].data()}
         value["closed"] = True
 
-    return _changed(store, id, change)
+    return _changed(store, id, change, rests_on)
 
 
 def removed(store: Store, id: str) -> Any:
@@ -139,12 +145,13 @@ def removed(store: Store, id: str) -> Any:
 
 
 def set_fields(
-    store: Store, id: str, fields: Mapping[str, Any], carried: Carried, rests_on: Callable[[Told], Json]
+    store: Store, id: str, fields: Mapping[str, Any], now: Then, carried: Carried, rests_on: RestsOn
 ) -> Saved[Any]:
     """Return the mark with what was said of it: the situation, a correction of the crew, tags, a note.
 
     ``flip`` turns one thing round: ``lead``, ``side``, ``ball`` (it had changed hands) or ``attacking``. A value of
-    None takes back what was said, so that it is carried again. ``rests_on`` gives the basis of what is said then.
+    None takes back what was said, so that it is carried again; what is carried anyway need not be said and is not
+    written down, so that it goes on following the marks before. ``now`` is what the mark finds.
 
     Raises:
         UsageError: every field nobody knows and every word that is not one of its words.
@@ -154,13 +161,22 @@ def set_fields(
     def change(value: Json) -> None:
         value["situation"] = _over(value["situation"].data(), situation)
         crew = _over({n: v for n, v in value["crew"].data().items() if n != "corrected"}, said)
+        found = begun(now, value["situation"].get("stopped_by"))[0]
+        crew = _needed(crew, [name for name in said if name in crew], found)
         value["crew"] = {**crew, "corrected": True} if crew else {}
         value.update(plain)
 
-    def basis(value: Json) -> Json:
-        return rests_on(Told(id=id, situation=value["situation"], said=value["crew"]))
+    return _changed(store, id, change, rests_on)
 
-    return _changed(store, id, change, basis)
+
+def _needed(said: Json, names: Sequence[str], found: Then) -> Json:
+    """Return what was said by hand without those of these names that are carried anyway."""
+    kept = dict(said)
+    for name in names:
+        rest = {n: v for n, v in kept.items() if n != name}
+        if getattr(corrected(found, rest), name) == kept[name]:
+            kept = rest
+    return kept
 
 
 def set_duty(
@@ -202,12 +218,8 @@ def attributed(verdict: Mapping[str, Any], carried: Carried) -> Json:
     """Return a verdict with the person it belongs to now, and from whom it moved if it did."""
     role = verdict.get("role", "")
     who = whose_now(role, verdict["duty"], carried) if role else verdict["who"]
-    return {
-        **verdict,
-        "role": role,
-        "who": who,
-        "moved_from": "" if who == verdict["who"] else verdict["who"],
-    }
+    moved = "" if who == verdict["who"] else verdict["who"]
+    return {"provision": "", "note": "", **verdict, "role": role, "who": who, "moved_from": moved}
 
 
 # ---- what may be said ----
@@ -254,8 +266,7 @@ def _flip(value: Any, carried: Carried, said: Json) -> list[Problem]:
         return [
             Problem("flip", f"{value}, which nothing says yet", "what is carried", f"say the {value} first")
         ]
-    # Flipped back to what is carried anyway: nothing need be said any more.
-    said[name] = None if turned == getattr(carried.expected, name) and name == "ball" else turned
+    said[name] = turned
     return []
 
 
@@ -322,7 +333,7 @@ def _refuse(faults: list[Problem]) -> None:
 
 
 def _changed(
-    store: Store, id: str, change: Callable[[Json], None], basis: Callable[[Json], Json] | None = None
+    store: Store, id: str, change: Callable[[Json], None], rests_on: RestsOn | None = None
 ) -> Saved[Any]:
     """Return a mark changed in one piece, whatever another window did to it meanwhile."""
     kind = kind_of("mark")
@@ -332,5 +343,5 @@ def _changed(
             raise StoreError(nothing_there(kind, id))
         value = {name: getattr(current.value, name) for name in current.value.__struct_fields__}
         change(value)
-        rests_on = basis(value) if basis else None
-        return changes.save("mark", value, basis=rests_on, id=id, seen=current.version)
+        basis = rests_on(_told(id, value["situation"], value["crew"])) if rests_on else None
+        return changes.save("mark", value, basis=basis, id=id, seen=current.version)

@@ -5,17 +5,22 @@ A proposal is a suggestion and nothing more; the doubtful ones can be hidden, an
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from tenbetween.desk.films import TimeLine
 from tenbetween.errors import Problem, StoreError, UsageError, one_of
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from tenbetween.store import Saved, Store
 
 Json = dict[str, Any]
+Frames: TypeAlias = "NDArray[Any] | None"
+"""The time stamps of a part's frames; None where the film is away."""
+PtsOf: TypeAlias = "Callable[[str], Frames]"
 KINDS = ("whistle", "horn", "lull", "cut")
 VERDICTS = ("kept", "dropped")
 BALL_DEAD = frozenset(("whistle", "horn"))
@@ -49,18 +54,19 @@ def _faults(one: Mapping[str, Any], where: str) -> Iterator[Problem]:
         yield one_of(f"{where}.kind", one.get("kind"), KINDS)
 
 
-def listed(store: Store, film: str, line: TimeLine, least: float = 0.0) -> list[Json]:
+def listed(store: Store, film: str, line: TimeLine, pts_of: PtsOf, least: float = 0.0) -> list[Json]:
     """Return the proposals of a film in the order of the game, those under ``least`` confidence left out.
 
     What was judged is shown whatever its confidence.
     """
     found = []
     for listening in newest_of_each_part(store, film, line):
+        pts = pts_of(listening.value.part)
         judged = {one.value.number: one for one in store.find("judged", listening=listening.id)}
         for n, one in enumerate(listening.value.proposals.data()):
             verdict = judged.get(str(n))
             if verdict is not None or one["confidence"] >= least:
-                found.append(_page(listening, n, one, verdict, line))
+                found.append(_page(listening, n, one, verdict, line, pts))
     return sorted(found, key=lambda one: (one["t"], one["id"]))
 
 
@@ -70,8 +76,10 @@ def newest_of_each_part(store: Store, film: str, line: TimeLine) -> list[Saved[A
     return [one for part, one in newest.items() if part in line.parts]
 
 
-def _page(listening: Saved[Any], n: int, one: Json, judged: Saved[Any] | None, line: TimeLine) -> Json:
-    at = frame_of(one, line.parts[listening.value.part])
+def _page(
+    listening: Saved[Any], n: int, one: Json, judged: Saved[Any] | None, line: TimeLine, frames: Frames
+) -> Json:
+    at = frame_of(one, line.parts[listening.value.part], frames)
     begins = line.second(at)
     return {
         "id": f"{listening.id}.{n}",
@@ -87,19 +95,24 @@ def _page(listening: Saved[Any], n: int, one: Json, judged: Saved[Any] | None, l
     }
 
 
-def frame_of(proposal: Mapping[str, Any], part: Mapping[str, Any]) -> Json:
-    """Return the frame time of a proposal: its own, or the one its second of the part comes to.
+def frame_of(proposal: Mapping[str, Any], part: Mapping[str, Any], frames: Frames = None) -> Json:
+    """Return the frame time of a proposal: its own, or that of the frame on the screen at its second of the part.
 
-    ``t`` counts in the part's own time, as its frames do.
+    ``t`` counts from the first picture; without ``frames`` (the film is away) it stands as it is.
     """
     pts = proposal.get("pts")
     if type(pts) is not int:
-        pts = round(Fraction(str(proposal["t"])) * part["base"][1] / part["base"][0])
+        ticks = round(Fraction(str(proposal["t"])) * part["base"][1] / part["base"][0])
+        pts = part["first_pts"] + ticks
     pts = min(max(pts, part["first_pts"]), part["last_pts"])
+    if frames is not None and len(frames):
+        pts = int(frames[max(0, int(frames.searchsorted(pts, side="right")) - 1)])
     return {"part": part["fingerprint"], "pts": pts, "base": list(part["base"])}
 
 
-def judge(store: Store, film: str, line: TimeLine, id: str, verdict: str, basis: Json) -> Saved[Any] | None:
+def judge(
+    store: Store, film: str, line: TimeLine, pts_of: PtsOf, id: str, verdict: str, basis: Json
+) -> Saved[Any] | None:
     """Keep a proposal, with the mark made of it, or drop it; return the mark, or None.
 
     A proposal that was dropped can be kept after all, and the other way round: a mark nothing was said of since goes.
@@ -115,7 +128,8 @@ def judge(store: Store, film: str, line: TimeLine, id: str, verdict: str, basis:
     if old is not None and old.value.verdict == verdict:
         return store.get("mark", old.value.mark) if old.value.mark and _there(store, old) else None
     proposal = listening.value.proposals.data()[int(number)]
-    at = frame_of(proposal, line.parts[listening.value.part])
+    part = listening.value.part
+    at = frame_of(proposal, line.parts[part], pts_of(part))
     with store.together() as changes:
         made = None
         if verdict == "kept":

@@ -37,8 +37,8 @@ CHOICES: Mapping[str, tuple[str, ...]] = {
     "closed": ("yes", "no"),
 }
 FREE = ("words", "text", "film", "duty", "person", "tag", "tags", "provision", "kind")
-FAR_FROM = re.compile(r"[\d.]+ (ft|m)( [\d.]+ in)? from the (end line|division line)")
-"""How far along a line a spot is says nothing of an end line; nobody looks for it by these words."""
+FAR_FROM = re.compile(r"[\d.]+ (ft|m)( [\d.]+ in)? from the [a-z -]*line")
+"""How far a spot is from a line says nothing of that line; nobody looks for it by these words."""
 ALSO = {"edition_status": "edition", "tags": "tag", "text": "words"}
 """Other names for the same thing."""
 

@@ -14,8 +14,10 @@ from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from tenbetween.desk.films import FilmAwayError
 from tenbetween.errors import UsageError, one_of
-from tenbetween.jobs.keeper import Cancelled, Functions, Told
+from tenbetween.jobs.keeper import Cancelled, Functions, NotHereError, Told
+from tenbetween.jobs.queue import INSTALL
 
 if TYPE_CHECKING:
     from tenbetween.store import Job, JobRows, Store
@@ -23,11 +25,13 @@ if TYPE_CHECKING:
 Json = dict[str, Any]
 
 WORK: dict[str, str] = {
-    "demo_film": "demo_film:job",
+    "listen": "film_work:listen",
+    "browser_copy": "film_work:browser_copy",
+    "follow": "film_work:follow",
+    "export": "film_work:export",
+    "demo_film": "film_work:demo_film",
 }
-"""Each kind of work: the module of this room and the function in it, ``f(place, args, told, cancelled)`` or,
-when it needs nothing of the workbench, ``f(args, told, cancelled)`` in ``PLACELESS``."""
-PLACELESS = frozenset({"demo_film"})
+"""Each kind of work: the module of this room and the function in it, ``f(place, args, told, cancelled)``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +52,10 @@ def functions(place: WorkPlace) -> Functions:
 def _do(kind: str, place: WorkPlace, args: Json, told: Told, cancelled: Cancelled) -> Json:
     module, _, name = WORK[kind].partition(":")
     function = getattr(import_module(f"tenbetween.desk.{module}"), name)
-    result: Json = (
-        function(args, told, cancelled) if kind in PLACELESS else function(place, args, told, cancelled)
-    )
+    try:
+        result: Json = function(place, args, told, cancelled)
+    except FilmAwayError as fault:
+        raise NotHereError(fault.problems) from None
     return result
 
 
@@ -144,10 +149,10 @@ def lacking_words(lacking: Sequence[str]) -> str:
     """Return in a sentence that film work is off because packages are missing, empty when none is.
 
     >>> lacking_words(["huey", "av"])
-    "film work is off: huey, av missing; install them with: pip install 'tenbetween[film]'"
+    "film work is off, huey and av are missing; in the program's folder: .venv/bin/pip install huey av"
     """
     if not lacking:
         return ""
-    return (
-        f"film work is off: {', '.join(lacking)} missing; install them with: pip install 'tenbetween[film]'"
-    )
+    names = " and ".join([", ".join(lacking[:-1]), lacking[-1]]) if lacking[1:] else lacking[0]
+    are = "are" if lacking[1:] else "is"
+    return f"film work is off, {names} {are} missing; {INSTALL} {' '.join(lacking)}"

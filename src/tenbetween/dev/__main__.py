@@ -1,4 +1,4 @@
-"""``python -m tenbetween.dev``: five commands on the checkout. Knows only which function each one is."""
+"""``python -m tenbetween.dev``: six commands on the checkout. Knows only which function each one is."""
 
 from __future__ import annotations
 
@@ -50,6 +50,15 @@ def honesty_command() -> int:
     from tenbetween.dev.honesty import honesty
 
     return honesty(checkout(), say=click.echo)
+
+
+@dev.command("whistles")
+@click.option("--write", is_flag=True, help="Keep the weights; else they are only shown.")
+def whistles_command(write: bool) -> int:
+    """Fit again what tells a whistle from other tones, on invented gyms only; takes some minutes."""
+    from tenbetween.dev.whistle_fit import whistle_fit
+
+    return whistle_fit(write=write, say=click.echo)
 
 
 @dev.command("docs")

@@ -7,7 +7,17 @@ from pathlib import Path
 
 from msgspec import structs
 
-from tenbetween.dev import answering, court_speed, paper_speed, screen, seeing, showing
+from tenbetween.dev import (
+    answering,
+    court_speed,
+    film_open,
+    film_screen,
+    film_speed,
+    paper_speed,
+    screen,
+    seeing,
+    showing,
+)
 from tenbetween.dev.checkout import FIGURES
 from tenbetween.dev.figures import HEAD, Measured, page, row
 from tenbetween.errors import UsageError, one_of
@@ -22,6 +32,9 @@ PARTS: dict[str, Callable[[], Measured]] = {
     "court": court_speed.courts,
     "sight": seeing.seeing,
     "plays": showing.plays,
+    "film room": film_screen.film_screens,
+    "film": film_open.opening,
+    "film clips": film_speed.clips,
 }
 
 

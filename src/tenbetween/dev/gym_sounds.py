@@ -109,7 +109,9 @@ def shout(dice: Generator) -> Samples:
     """Return a shout: a voice that glides, with two or three places where it rings."""
     t = _times(dice.uniform(0.15, 0.8))
     n = len(t)
-    pitch = dice.uniform(130, 480) * np.exp(np.linspace(0, dice.uniform(-0.4, 0.3), n) + 0.02 * _slow(dice, n, 6))
+    pitch = dice.uniform(130, 480) * np.exp(
+        np.linspace(0, dice.uniform(-0.4, 0.3), n) + 0.02 * _slow(dice, n, 6)
+    )
     rings = (dice.uniform(450, 1_000), dice.uniform(1_000, 2_400), dice.uniform(2_400, 3_800))
     share = (1.0, dice.uniform(0.3, 0.9), dice.uniform(0.1, 0.5))
 
@@ -148,7 +150,8 @@ def horn(dice: Generator) -> Samples:
     low = dice.uniform(180, 460)
     tilt = dice.uniform(500, 1_500)
     out = sum(
-        _voice(np.full(len(t), low * part), lambda hertz: 1 / (1 + (hertz / tilt) ** 2)) for part in (1.0, 1.26)
+        _voice(np.full(len(t), low * part), lambda hertz: 1 / (1 + (hertz / tilt) ** 2))
+        for part in (1.0, 1.26)
     )
     return np.asarray(out) * _fade(len(t), 0.03, 0.1)
 
@@ -183,7 +186,9 @@ def music(dice: Generator) -> Samples:
     for at in np.arange(0, t[-1] - 2 * beat, beat):
         first, length = int(at * RATE), int(beat * dice.choice([0.8, 0.95, 1.9]) * RATE)
         for step in dice.choice(scale, size=dice.integers(1, 4)):
-            pitch = np.full(length, root * 2 ** (step / 12)) * (1 + 0.003 * np.sin(np.arange(length) / RATE * 35))
+            pitch = np.full(length, root * 2 ** (step / 12)) * (
+                1 + 0.003 * np.sin(np.arange(length) / RATE * 35)
+            )
             note = _voice(pitch, lambda hertz: 1 / (1 + (hertz / tilt) ** 2), 6_000)
             out[first : first + length] += note * np.exp(-np.arange(length) / RATE / dice.uniform(0.1, 1.0))
         hit = int(0.05 * RATE)

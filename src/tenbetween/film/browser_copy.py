@@ -8,6 +8,7 @@ are. The sound is kept.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -15,11 +16,11 @@ from typing import Any
 
 import numpy as np
 
-from tenbetween.film.clip_out import even, mp4_out, picture_stream
+from tenbetween.film.clip_out import UnfitError, even, mp4_out, picture_stream
 from tenbetween.film.cut import SamePictures
 from tenbetween.film.frame_index import FrameIndex, Progress, index
 from tenbetween.film.frames_in import Shape, decoded_all, shape_of
-from tenbetween.film.opened import opened, picture_of, refused
+from tenbetween.film.opened import opened, packets, picture_of, refused
 from tenbetween.film.probe import EVEN, Probe, probe
 from tenbetween.film.sound_along import SoundAlong
 from tenbetween.film.write import Cancel, StoppedError, film_parts
@@ -58,11 +59,10 @@ def space_needed(told: Probe, height: int = HEIGHT) -> int:
 
     Raises: nothing; a film that needs no copy needs the same room if one is made all the same.
     """
-    if can_keep_pictures(told):
-        return told.size + (1 << 20)
     bits = _most_bits(copy_size(told.picture, height), told.rate) + (SOUND_BITS if told.sound else 0)
     # A picture more than the limit may stand at the beginning; each frame takes a line of the tables.
-    return int(told.duration_s * bits / 8 * 1.03) + told.frames * 32 + (1 << 20)
+    new = int(told.duration_s * bits / 8 * 1.03) + told.frames * 32
+    return max(new, told.size if can_keep_pictures(told) else 0) + (1 << 20)
 
 
 def can_keep_pictures(told: Probe) -> bool:
@@ -85,17 +85,16 @@ def browser_copy(
     """
     times = index(path, cancel=cancel)
     told = probe(path, times)
-    watch = _Watch(len(times), progress, cancel)
-    needs = space_needed(told, height)
+    needs, size = space_needed(told, height), copy_size(told.picture, height)
     if can_keep_pictures(told):
-        with mp4_out(out, needs) as box:
-            held = _same_pictures(path, box, times, watch)
-            how = "same pictures"
-    else:
-        with mp4_out(out, needs) as box:
-            held = _new_pictures(path, box, times, copy_size(told.picture, height), told.rate, watch)
-            how = "new pictures"
-    return Copied(len(times), how, held, out.stat().st_size)
+        # A stream with damage in it may not go into an mp4 as it is: then it gets new pictures like any other.
+        with suppress(UnfitError):
+            with mp4_out(out, needs) as box:
+                _same_pictures(path, box, times, _Watch(len(times), progress, cancel))
+            return Copied(len(times), "same pictures", 0, out.stat().st_size)
+    with mp4_out(out, needs) as box:
+        held = _new_pictures(path, box, times, size, told.rate, _Watch(len(times), progress, cancel))
+    return Copied(len(times), "new pictures", held, out.stat().st_size)
 
 
 class _Watch:
@@ -115,15 +114,15 @@ class _Watch:
 # -- the same pictures in another file ----------
 
 
-def _same_pictures(path: Path, box: Any, times: FrameIndex, watch: _Watch) -> int:
+def _same_pictures(path: Path, box: Any, times: FrameIndex, watch: _Watch) -> None:
     shift = int(times.pts[0]) * times.base
     wanted = set(times.pts.tolist())
     with opened(path) as given:
         stream = picture_of(given, path)
-        same = SamePictures(box, stream)
+        same = SamePictures(box, stream, times.early * times.base)
         same.coming(times, 0, -shift)
         sound = SoundAlong(given, box, shift)
-        for packet in given.demux([one for one in (stream, sound.given) if one is not None]):
+        for packet in packets(given, [one for one in (stream, sound.given) if one is not None]):
             if packet.pts is None or packet.size == 0:
                 continue
             if packet.stream_index != stream.index:
@@ -134,7 +133,6 @@ def _same_pictures(path: Path, box: Any, times: FrameIndex, watch: _Watch) -> in
         sound.close()
     if watch.done != len(times):
         raise _pulled_away(path)
-    return 0
 
 
 # -- new pictures ----------

@@ -68,11 +68,12 @@ def scipy_parts() -> ModuleType:
         UsageError: it is not installed.
     """
     try:
-        from scipy import optimize
+        import scipy.optimize
     except ImportError:
         do = 'in the program\'s folder: .venv/bin/pip install "scipy>=1.11"'
         raise UsageError(Problem("film", "no scipy on this machine", "the extra `film`", do)) from None
-    return optimize
+    found: ModuleType = scipy.optimize
+    return found
 
 
 def somewhere(court: Court) -> tuple[Known, ...]:
@@ -83,7 +84,12 @@ def somewhere(court: Court) -> tuple[Known, ...]:
     [[42.0, -45.0, 14.0], [42.0, 95.0, 14.0]]
     """
     length, width = court.length / FOOT, court.width / FOOT
-    stands = ((length / 2, -BEHIND), (length / 2, width + BEHIND), (-BEHIND, width / 2), (length + BEHIND, width / 2))
+    stands = (
+        (length / 2, -BEHIND),
+        (length / 2, width + BEHIND),
+        (-BEHIND, width / 2),
+        (length + BEHIND, width / 2),
+    )
     sure = np.array([*(1 / sd for sd in PLACE_SD), 0.0, 0.0, 1 / ROLL_SD, 0.0, 1 / K1_SD])
     root = np.diag(sure)[sure > 0]
     return tuple(Known(np.array([x, y, HEIGHT, 0, 0, 0, 0, 0], float), root) for x, y in stands)
@@ -203,14 +209,14 @@ def _descend(
     picture: tuple[int, int], seen: Measured, sd: float, known: Known, start: Floats
 ) -> Solved | None:
     def off(numbers: Floats) -> Floats:
-        return _rows(picture, seen, sd, known, numbers[None])[0]
+        return np.asarray(_rows(picture, seen, sd, known, numbers[None])[0])
 
     def slope(numbers: Floats) -> Floats:
         return pinhole.slopes(_rows(picture, seen, sd, known, pinhole.around(numbers)))
 
     if not np.isfinite(off(start)).all() or len(off(start)) < len(PARTS):
         return None
-    found = scipy_parts().least_squares(off, start, slope, method="lm", x_scale="jac", max_nfev=80)
+    found = scipy_parts().least_squares(off, start, slope, method="lm", x_scale="jac", max_nfev=60)
     numbers = found.x
     if not np.isfinite(numbers).all() or numbers[2] <= 0:
         return None

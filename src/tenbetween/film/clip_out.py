@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tenbetween.errors import FormatError, Problem
 from tenbetween.film.signatures import Cleaner
 from tenbetween.film.whole import whole
 from tenbetween.film.write import film_parts
@@ -29,19 +30,27 @@ Caption = tuple[float, float, str]
 """From when to when, in seconds of the clip, and the words."""
 
 
+class UnfitError(FormatError):
+    """Pictures or sound that do not go into an mp4 as they are."""
+
+
 @contextmanager
 def mp4_out(out: Path, needs: int = 0, options: dict[str, str] | None = None) -> Iterator[Any]:
     """Open an mp4 to be written whole or not at all (a PyAV container).
 
     Raises:
         FormatError: the disk is full, or the folder cannot be written to.
+        UnfitError: what was written does not go into an mp4.
     """
     av = film_parts()
-    with (
-        whole(out, needs) as part,
-        av.open(str(part), "w", format="mp4", options=dict(options or BARE)) as box,
-    ):
-        yield box
+    given = dict(options or BARE)
+    try:
+        with whole(out, needs) as part, av.open(str(part), "w", format="mp4", options=given) as box:
+            yield box
+    except av.error.FFmpegError as error:
+        found = f"pictures or sound that do not go into an mp4 ({error.strerror})"
+        do = "cut exactly, with new pictures, or without sound"
+        raise UnfitError(Problem(out.name, found, "pictures and sound in order", do)) from None
 
 
 def picture_stream(

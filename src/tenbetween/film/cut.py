@@ -20,7 +20,7 @@ from tenbetween.errors import FormatError, Problem
 from tenbetween.film.clip_out import FIRST, Caption, ClipOut, clip_out, even, mp4_out
 from tenbetween.film.frame_index import FrameIndex, index
 from tenbetween.film.frames_in import Shape, as_seen, decoded
-from tenbetween.film.opened import opened, picture_of, refused
+from tenbetween.film.opened import opened, packets, picture_of, refused
 from tenbetween.film.signatures import Cleaner, clean_head
 from tenbetween.film.sound_along import SoundAlong, heard, later, silence
 from tenbetween.film.write import Cancel, Progress, StoppedError, film_parts
@@ -35,8 +35,10 @@ Hold = tuple[int, float]
 Words = tuple[int, int, str]
 """From which frame time to which, and the words of a caption."""
 MOST_HOLD_S = 120.0
-EARLY = 4
-"""How many frames early a picture is decoded at most, where frames hang on later ones."""
+MOST_S = 4 * 3600
+"""No piece is longer, in seconds."""
+MOST_HOLE_S = 600
+"""Nor has it a longer time without a frame."""
 BEYOND = 600
 """So many packets after the last picture wanted, the sound is over too."""
 
@@ -85,7 +87,7 @@ def _copy_packets(path: Path, box: Any, key: int, end: int, sound: bool, times: 
     with opened(path) as given:
         stream = picture_of(given, path)
         _go_back(given, stream, key, back)
-        same = SamePictures(box, stream)
+        same = SamePictures(box, stream, times.early * times.base)
         same.coming(times, times.frame_at(key), -shift)
         along = SoundAlong(given, box, shift) if sound else None
         wanted = _Wanted(key, end)
@@ -107,33 +109,28 @@ def _copy_packets(path: Path, box: Any, key: int, end: int, sound: bool, times: 
 class SamePictures:
     """A stream of pictures as they are, without the signatures of encoders and cameras.
 
-    When each is decoded is told anew, from when the frames are shown: kinds of file differ in whether they tell it.
+    When each is decoded is told anew, from when the frames are shown: always equally early. Kinds of file differ in
+    whether they tell it, and browsers look for a key frame by it.
     """
 
-    def __init__(self, box: Any, stream: Any) -> None:
+    def __init__(self, box: Any, stream: Any, early: Fraction) -> None:
         about = stream.codec_context
-        self._box, self._clean = box, Cleaner(about.name, about.extradata)
+        self._box, self._clean, self._early = box, Cleaner(about.name, about.extradata), early
         self._copy = box.add_stream_from_template(stream, opaque=about.name.startswith("lib"))
         head = clean_head(about.name, about.extradata)
         if head is not None:
             self._copy.codec_context.extradata = head
-        self._early = 0 if about.reorder_depth == 0 else max(EARLY, about.reorder_depth)
-        self._decoded: Iterator[Fraction] = iter(())
-        self._begun = False
+        self._shown: Iterator[Fraction] = iter(())
 
     def coming(self, frames: FrameIndex, first: int, by: Fraction) -> None:
         """Tell of the frames from number ``first`` on, which come next, moved by so many seconds."""
-        shown: Iterator[Fraction] = ((int(pts) * frames.base + by) for pts in frames.pts[first:])
-        if not self._begun:
-            self._begun = True
-            begins, step = int(frames.pts[first]) * frames.base + by, frames.step * frames.base
-            shown = chain((begins - (self._early - number) * step for number in range(self._early)), shown)
-        self._decoded = chain(self._decoded, shown)
+        self._shown = chain(self._shown, (int(pts) * frames.base + by for pts in frames.pts[first:]))
 
     def put(self, packet: Any, by: Fraction) -> None:
         """Write a packet, shown so many seconds later than it was."""
         later(packet, by)
-        packet.dts = min(packet.pts, int(next(self._decoded) // packet.time_base))
+        shown = next(self._shown, packet.pts * packet.time_base)
+        packet.dts = min(packet.pts, round((shown - self._early) / packet.time_base))
         one = self._clean.packet(packet)
         one.stream = self._copy
         self._box.mux(one)
@@ -143,7 +140,7 @@ def _packets(given: Any, stream: Any, along: SoundAlong | None, wanted: _Wanted)
     """Yield packets until the pictures are over, and the sound that may lie a little behind them in the file."""
     heard_too = along is not None and along.given is not None
     past = 0
-    for packet in given.demux([stream, along.given] if along is not None and heard_too else [stream]):
+    for packet in packets(given, [stream, along.given] if along is not None and heard_too else [stream]):
         if packet.size and packet.pts is not None:
             yield packet
         past += wanted.over
@@ -157,7 +154,7 @@ def _way_to(path: Path, key: int) -> int | None:
         with opened(path) as given:
             stream = picture_of(given, path)
             if _go_back(given, stream, key, back):
-                for packet in given.demux(stream):
+                for packet in packets(given, [stream]):
                     if packet.pts == key and packet.is_keyframe:
                         return back
                     if packet.dts is None or packet.dts > key:
@@ -455,12 +452,26 @@ def _inside(path: Path, frames: FrameIndex, start: int, end: int) -> None:
     first, last = int(frames.pts[0]), int(frames.pts[-1])
     if not first <= start <= end <= max(last, frames.end_pts):
         found = f"a piece from {start} to {end}"
-        raise refused(
-            path,
-            found,
-            "choose a beginning before the end, both in the film",
-            f"times from {first} to {last}",
+        expected = f"times from {first} to {last}"
+        raise refused(path, found, "choose a beginning before the end, both in the film", expected)
+    not_too_long(path, frames, start, end)
+
+
+def not_too_long(path: Path, frames: FrameIndex, start: int, end: int) -> None:
+    """Refuse a piece longer than any game, or with a hole no game has: films whose clock jumps have them.
+
+    Raises:
+        FormatError: it is too long.
+    """
+    inside = frames.pts[frames.frame_at(start) : frames.frame_at(end) + 1]
+    hole = int(np.diff(inside).max()) * frames.base if len(inside) > 1 else Fraction(0)
+    length = (end - start) * frames.base
+    if length > MOST_S or hole > MOST_HOLE_S:
+        found = (
+            f"a piece of {float(length) / 60:.0f} minutes with {float(hole) / 60:.0f} minutes without a frame"
         )
+        expected = f"at most {MOST_S // 60} minutes, and {MOST_HOLE_S // 60} without a frame"
+        raise refused(path, found, "choose a shorter piece; the clock of this film may jump", expected)
 
 
 def _holds_fit(path: Path, begin: int, end: int, holds: Sequence[Hold]) -> None:

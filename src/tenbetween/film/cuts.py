@@ -21,6 +21,8 @@ BESIDE = 4
 """Changes before and after that a cut is held against."""
 STANDS_OUT = 1.8
 """A cut's change is so many times the largest beside it."""
+IN_PASSING = 0.7
+"""Pictures seen in passing are farther apart in time: so much of each measure is enough to look closer."""
 BINS = (8, 4, 4)
 """Parts of hue, saturation and brightness."""
 
@@ -51,9 +53,19 @@ def look(one: Glance) -> Look:
     cv2 = open_cv()
     small: Small = cv2.resize(one.rgb, (64, 36), interpolation=cv2.INTER_AREA)
     hsv = cv2.cvtColor(small, cv2.COLOR_RGB2HSV)
-    found = cv2.calcHist([hsv], [0, 1, 2], None, list(BINS), [0, 180, 0, 256, 0, 256]).ravel()
+    found = _shared_out(cv2.calcHist([hsv], [0, 1, 2], None, list(BINS), [0, 180, 0, 256, 0, 256])).ravel()
     grey = cv2.cvtColor(small, cv2.COLOR_RGB2GRAY).astype(np.float32)
     return Look(one.t, (found / max(1.0, float(found.sum()))).astype(np.float32), grey)
+
+
+def _shared_out(counts: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return counts of which each gives a quarter to either neighbour, so that an even wall near the edge of a part counts alike."""
+    hue = (np.roll(counts, 1, axis=0) + 2 * counts + np.roll(counts, -1, axis=0)) / 4
+    for axis in (1, 2):
+        wide = np.pad(hue, [(1, 1) if one == axis else (0, 0) for one in range(3)], mode="symmetric")
+        low, mid, high = (np.take(wide, range(at, at + hue.shape[axis]), axis=axis) for at in range(3))
+        hue = (low + 2 * mid + high) / 4
+    return np.asarray(hue, dtype=np.float32)
 
 
 def cuts(
@@ -81,7 +93,7 @@ def _cut(
     held: Sequence[Look], middle: int, between: Callable[[float, float], Sequence[Look]] | None
 ) -> Iterator[Cut]:
     """Yield the cut between two neighbours, if it is one."""
-    if not is_cut(held, middle):
+    if not is_cut(held, middle, 1.0 if between is None else IN_PASSING):
         return
     before, after = held[middle], held[middle + 1]
     if between is None:
@@ -95,17 +107,21 @@ def _cut(
             return
 
 
-def is_cut(looks: Sequence[Look], middle: int) -> bool:
-    """Tell whether there is a cut between picture ``middle`` and the next, given the pictures around."""
+def is_cut(looks: Sequence[Look], middle: int, part: float = 1.0) -> bool:
+    """Tell whether there is a cut between picture ``middle`` and the next, given the pictures around.
+
+    ``part`` below 1 asks for less of everything.
+    """
     colours, grey = looks[middle].apart(looks[middle + 1])
-    if colours <= COLOURS_APART or grey <= GREY_APART:
+    if colours <= part * COLOURS_APART or grey <= part * GREY_APART:
         return False
     beside = [
         looks[number].apart(looks[number + 1])
         for number in range(max(0, middle - BESIDE), min(len(looks) - 1, middle + BESIDE + 1))
         if number != middle
     ]
-    if beside and (max(one[0] for one in beside) * STANDS_OUT > colours or max(one[1] for one in beside) * STANDS_OUT > grey):
+    times = 1 + (STANDS_OUT - 1) * part
+    if any(one[0] * times > colours or one[1] * times > grey for one in beside):
         return False
     return not _goes_back(looks, middle)
 

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tenbetween.film.opened import opened, picture_of, refused
+from tenbetween.film.opened import opened, packets, picture_of, refused
 from tenbetween.film.write import film_parts
 
 Dots = NDArray[np.uint8]
@@ -182,7 +182,7 @@ def decoded_all(
     """
     av = film_parts()
     bad = 0
-    for packet in box.demux([stream] if beside is None else [stream, beside]):
+    for packet in packets(box, [stream] if beside is None else [stream, beside]):
         if packet.stream_index != stream.index:
             if put is not None and packet.size:
                 put(packet)
@@ -200,3 +200,12 @@ def decoded_all(
             if frame.pts is not None:
                 bad = 0
                 yield frame
+    yield from _left(stream)
+
+
+def _left(stream: Any) -> list[Any]:
+    """Return the frames a decoder still holds when no packet told it that there are no more."""
+    try:
+        return [frame for frame in stream.codec_context.decode(None) if frame.pts is not None]
+    except film_parts().error.FFmpegError:
+        return []

@@ -23,6 +23,8 @@ PARTIALS = 3
 """So many must hold at once."""
 GAP = 6
 """Spectra it may be covered by something louder: 100 ms."""
+LEAST = 0.3
+"""Below this nothing is told."""
 BEGINS_DB = 6.0
 """By how much its own lines must rise where it begins."""
 
@@ -36,13 +38,15 @@ class Horn(Struct, frozen=True):
 
 
 def horns(page: Page) -> Iterator[Horn]:
-    """Yield what may be a horn and begins in the page's middle part, in order of time."""
+    """Yield what may be a horn anywhere on a page, in order of time; ``page.owns`` tells whose it is."""
     lines = 10 * np.log10(page.power[:, LOW - AROUND : HIGH + AROUND] + 1e-12)
     held = _held(_partials(lines))
     for first, last in _runs(held.sum(axis=1) >= PARTIALS):
         lasts = (last - first + 1) * STEP_S
-        if page.owns(first) and SHORTEST_S <= lasts <= LONGEST_S:
-            yield Horn(page.seconds(first), page.seconds(last), _likely(lines, held, first, last))
+        if SHORTEST_S <= lasts <= LONGEST_S:
+            likely = _likely(lines, held, first, last)
+            if likely >= LEAST:
+                yield Horn(page.seconds(first), page.seconds(last), likely)
 
 
 def _partials(lines: Power) -> NDArray[np.bool_]:
@@ -98,5 +102,7 @@ def _likely(lines: Power, held: NDArray[np.bool_], first: int, last: int) -> flo
     ahead = lines[max(0, first - 20) : max(1, first - 4), own].mean()
     rise = float(lines[first + 4 : first + 20, own].mean() - ahead)
     seconds = (last - first + 1) * STEP_S
-    inner = -3.0 + 0.35 * min(len(own), 10) + 1.2 * (min(seconds, 2.0) - 0.7) + 0.12 * min(rise - BEGINS_DB, 15.0)
+    inside = lines[first : last + 1].mean(axis=0)
+    strong = float(np.percentile(inside[own], 70) - np.percentile(inside, 50))
+    inner = -4.5 + 0.12 * min(strong, 30.0) + 0.35 * min(len(own), 10) + 1.2 * (min(seconds, 2.0) - 0.7) + 0.12 * min(rise - BEGINS_DB, 15.0)
     return float(1 / (1 + np.exp(-inner)))

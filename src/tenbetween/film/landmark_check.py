@@ -110,15 +110,14 @@ def fits(solved: Solved | None) -> bool:
     return solved is not None and solved.chi2 <= limit(solved.freedom)
 
 
-def widening(solved: Solved, seen: Measured) -> float:
-    """Return by how much the variance of clicks is larger than said, as their residuals show; 1 when it is not.
+def widening(solved: Solved, seen: Measured, sd: float) -> float:
+    """Return by how much the variance of clicks is larger than said (``sd``, dots), as their residuals show; 1 if not.
 
-    A few clicks tell nothing of the hand, and clicks no worse than nineteen in twenty sets are taken as said:
-    else every ellipse would be too wide.
+    A few clicks tell nothing of the hand, and clicks no worse than those of nineteen right sets in twenty are taken
+    as said: else every ellipse would be too wide.
     """
-    if seen.count - FREE <= 4 or solved.chi2 <= limit(solved.freedom, ORDINARY):
-        return 1.0
-    return max(1.0, solved.chi2 / solved.freedom)
+    chi2, freedom = float((solved.off**2).sum()) / sd**2, seen.count - FREE
+    return chi2 / freedom if freedom > 4 and chi2 > limit(freedom, ORDINARY) else 1.0
 
 
 def suspect(clicks: Clicks, solved: Solved | None, known: Sequence[Known]) -> Suspect | None:
@@ -176,12 +175,19 @@ def why_not(
     if solved is not None and solved.chi2 / solved.freedom <= FAR_OFF:
         return None, None
     if _turned_over(clicks, known):
-        return "left and right seem exchanged: with the ends the other way round the clicks fit; rename them", None
+        return (
+            "left and right seem exchanged: with the ends the other way round the clicks fit; rename them",
+            None,
+        )
     return _nowhere(solved), None
 
 
 def _nowhere(solved: Solved | None) -> str:
-    far = "" if solved is None else f" they are {np.sqrt((solved.off**2).mean()):.0f} dots off what it would see;"
+    far = (
+        ""
+        if solved is None
+        else f" they are {np.sqrt((solved.off**2).mean()):.0f} dots off what it would see;"
+    )
     return (
         f"the marks do not fit together: there is no place a camera could see them so;{far} leaving one out does "
         "not mend it; check the names and the court's size, and click again"

@@ -29,7 +29,6 @@ WHOLE = 1_000
 SOUND_SHARE = 150
 """Of them, so many are for the sound when there are pictures as well."""
 KINDS = ("whistle", "horn", "lull", "cut")
-HORN_LEAST = 0.3
 
 
 class Proposal(Struct, frozen=True):
@@ -105,7 +104,7 @@ def _of_page(page: Page) -> Iterator[Proposal]:
     for whistle in whistles(page):
         yield Proposal(whistle.t, whistle.t_end, "whistle", whistle.confidence)
     for horn in horns(page):
-        if horn.confidence >= HORN_LEAST:
+        if page.owns(page.rows(horn.t, horn.t_end)[0]):
             yield Proposal(horn.t, horn.t_end, "horn", horn.confidence)
 
 

@@ -124,8 +124,10 @@ def locate(
     marks = _marks(clicks, seen, solved)
     if reason is not None or solved is None:
         names = spoiler.names if spoiler else ()
-        return Located(False, _moved(reason or "", place_known), marks=marks, suspects=names, residual=_rms(solved))
-    wider = widening(solved, seen)
+        return Located(
+            False, _moved(reason or "", place_known), marks=marks, suspects=names, residual=_rms(solved)
+        )
+    wider = widening(solved, seen, clicks.sd)
     found = replace(solved, covariance=solved.covariance * wider)
     snapped = None if image is None else snap(found.camera, found.covariance, clicks.court, image)
     model = MODEL + (KNOWN_PLACE if place_known else "") + (ON_LINES if snapped and snapped.taken else "")
@@ -184,7 +186,11 @@ def _rms(solved: Solved | None) -> float | None:
 
 
 def _moved(reason: str, place_known: bool) -> str:
-    return f"{reason}; or the camera stands elsewhere than before: then click four landmarks" if place_known else reason
+    return (
+        f"{reason}; or the camera stands elsewhere than before: then click four landmarks"
+        if place_known
+        else reason
+    )
 
 
 def _caution(wider: float, clicks: Clicks) -> str:
@@ -211,7 +217,9 @@ def _feet(clicks: Clicks, camera: Camera, covariance: Floats, sd: float) -> tupl
 def _visible(camera: Camera, court: Court) -> Floats:
     """Return places of the floor that lie in the picture, every three feet."""
     length, width = court.length / FOOT, court.width / FOOT
-    across, along = np.meshgrid(np.linspace(0, length, int(length / 3) + 1), np.linspace(0, width, int(width / 3) + 1))
+    across, along = np.meshgrid(
+        np.linspace(0, length, int(length / 3) + 1), np.linspace(0, width, int(width / 3) + 1)
+    )
     grid = np.column_stack([across.ravel(), along.ravel()])
     return grid[in_sight(camera, camera.dots(grid))]
 
@@ -242,7 +250,7 @@ def _next_marks(
     names, dots = list(open_ones.values()), camera.dots(list(open_ones))
     sight = np.flatnonzero(in_sight(camera, dots, margin=8))
     at = np.asarray(list(open_ones), float)[sight]
-    slopes = pinhole.slopes(pinhole.dots(pinhole.around(camera.numbers()), at, camera.middle)) if len(at) else []
+    slopes = pinhole.slopes(pinhole.dots(pinhole.around(camera.numbers()), at.reshape(-1, 3), camera.middle))
     found = []
     for number, slope in zip(sight, slopes, strict=True):
         gain = covariance @ slope.T @ np.linalg.inv(slope @ covariance @ slope.T + clicks.sd**2 * np.eye(2))
@@ -256,7 +264,7 @@ def depth_words(camera: Camera, court: Court) -> str:
 
     >>> from tenbetween.court import court_of
     >>> depth_words(Camera(42.0, -60.0, 15.0, 0.0, 0.2, 0.0, 1545.0, 0.0, (1280, 720)), court_of("us-hs"))
-    'One dot of a click on feet moves the place by 0.17 ft where the floor in view is nearest and 0.54 ft where it is farthest.'
+    'One dot of a click on feet moves the place by 0.16 ft where the floor in view is nearest and 0.57 ft where it is farthest.'
     """
     floor = _visible(camera, court)
     if not len(floor):

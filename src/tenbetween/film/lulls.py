@@ -18,8 +18,8 @@ from tenbetween.film.pictures_small import Glance
 Grey = NDArray[np.float32]
 APART_S = 0.2
 """Seconds between two pictures that are compared."""
-QUIET_SHARE = 0.5
-"""A lull has less than this part of the usual motion."""
+QUIET_SHARE, MEAN_SHARE = 0.68, 0.55
+"""All through a lull there is less than the first part of the usual motion, in the mean less than the second."""
 SHORTEST_S = 2.5
 SMOOTH_S = 1.2
 AROUND_S = 90.0
@@ -67,11 +67,14 @@ def moved(before: Grey, after: Grey) -> float:
     >>> round(moved(wall[:, :128], wall[:, 12:140]), 3)
     0.0
     """
+    still = float(np.abs(after - before).mean())
     down, right = swing(before, after)
+    if not down and not right:
+        return still
     high, wide = before.shape
     old = before[max(0, -down) : high - max(0, down), max(0, -right) : wide - max(0, right)]
     new = after[max(0, down) : high - max(0, -down), max(0, right) : wide - max(0, -right)]
-    return float(np.abs(new - old).mean())
+    return min(still, float(np.abs(new - old).mean()))
 
 
 def swing(before: Grey, after: Grey) -> tuple[int, int]:
@@ -94,8 +97,9 @@ def lulls(motion: Motion) -> Iterator[Lull]:
     usual = _usual(level)
     for first, last in _stretches(level < QUIET_SHARE * usual):
         seconds = float(times[last] - times[first])
-        if seconds >= SHORTEST_S:
-            depth = 1 - float(np.mean(level[first : last + 1] / usual[first : last + 1])) / QUIET_SHARE
+        share = float(np.mean(level[first : last + 1] / usual[first : last + 1]))
+        if seconds >= SHORTEST_S and share < MEAN_SHARE:
+            depth = 1 - share / QUIET_SHARE
             yield Lull(float(times[first]), float(times[last]), _likely(depth, seconds))
 
 

@@ -59,6 +59,20 @@ def picture_of(box: Any, path: Path) -> Any:
     raise refused(path, "no picture in it", "choose another file")
 
 
+def packets(box: Any, streams: list[Any]) -> Iterator[Any]:
+    """Yield the packets of some streams of an opened film, as long as there are any.
+
+    A stream that appears in the middle of a film makes PyAV stumble at the very end: by then all packets are told.
+    """
+    given = box.demux(streams)
+    while True:
+        try:
+            packet = next(given)
+        except (StopIteration, IndexError):
+            return
+        yield packet
+
+
 @contextmanager
 def telling(path: Path) -> Iterator[None]:
     """Turn whatever reading a film raises into a FormatError that names the file and what to do."""

@@ -189,6 +189,11 @@ def _why_copy(kind: str, codec: str, pixels: str, times: FrameIndex) -> str:
             "It was cut without writing its pictures again, and one browser would show a wrong picture at its cut: "
             "a copy is needed to watch it here."
         )
+    if "early keys" in times.odd and kind in {"mp4", "mov"}:
+        return (
+            "The order its pictures are stored in makes one browser show a neighbour of some of them: "
+            "a copy is needed to step through it exactly."
+        )
     return ""
 
 
@@ -196,7 +201,9 @@ def _warnings(
     times: FrameIndex, interlaced: bool, sound: str, seconds: float, promised: float
 ) -> tuple[str, ...]:
     said = []
-    if "cut short" in times.odd or promised > seconds + max(FRAME_LATE_S, 0.02 * promised):
+    if "cut short" in times.odd or (
+        "clock" not in times.odd and promised > seconds + max(FRAME_LATE_S, 0.02 * promised)
+    ):
         said.append(
             f"Cut short: it should be {clock(promised)} long and ends after {clock(seconds)}. "
             "What is there can be used; copy it again from the camera for the rest."
@@ -204,6 +211,11 @@ def _warnings(
     if "late key" in times.odd:
         said.append(
             "It begins in the middle of a group of pictures; it is shown from the first whole one on."
+        )
+    if "clock" in times.odd:
+        said.append(
+            f"Its clock jumps back after {clock(seconds)}: it is used up to there. "
+            "For the rest, have it recorded or written in parts, and add them one by one."
         )
     if "no time" in times.odd:
         said.append("Some of its pictures carry no time and are passed over.")

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from tenbetween.errors import FormatError, Problem
 from tenbetween.film.clip_out import ClipOut, clip_out, even
-from tenbetween.film.cut import Change, Counting, Hold, Overlay, Piece, Timeline, put_piece
+from tenbetween.film.cut import Change, Counting, Hold, Overlay, Piece, Timeline, not_too_long, put_piece
 from tenbetween.film.frame_index import FrameIndex, index
 from tenbetween.film.sound_along import silence
 from tenbetween.film.write import Cancel, Progress
@@ -75,6 +75,7 @@ def reel(
             at = _card(clip, piece, at)
             frames = kept[piece.path]
             first, last = _ends(piece, frames)
+            not_too_long(piece.path, frames, first, last)
             stops = [(int(frames.pts[frames.frame_at(pts)]), held) for pts, held in piece.holds]
             one = Piece(piece.path, first, last, piece.overlay, piece.change, sound, edges=True)
             at = put_piece(clip, one, frames, Timeline(first, stops, frames.base), at, size, count)

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from tenbetween.errors import FormatError, Problem
 from tenbetween.film.clip_out import clip_out, even
-from tenbetween.film.cut import Change, Counting, Overlay, fitted, laid_over, on_ground
+from tenbetween.film.cut import Change, Counting, Overlay, fitted, laid_over, not_too_long, on_ground
 from tenbetween.film.frame_index import FrameIndex, index
 from tenbetween.film.frames_in import as_seen, decoded
 from tenbetween.film.opened import refused
@@ -72,6 +72,8 @@ def side_by_side(
     size = even(size)
     sides = [(side, index(side.path)) for side in (left, right)]
     _joined_inside(sides)
+    for side, frames in sides:
+        not_too_long(side.path, frames, side.start_pts, side.end_pts)
     before = max(ceil((side.joined_pts - side.start_pts) * frames.base * fps) for side, frames in sides)
     after = max(ceil((side.end_pts - side.joined_pts) * frames.base * fps) for side, frames in sides)
     count = Counting(before + after + 1, progress, cancel)

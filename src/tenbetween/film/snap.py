@@ -14,11 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tenbetween.court import Court
-from tenbetween.errors import Problem, UsageError
+from tenbetween.errors import FormatError, Problem, UsageError
 from tenbetween.film import pinhole
 from tenbetween.film.calibrate import covariance_of
 from tenbetween.film.camera import Camera, Floats
-from tenbetween.film.outline import Paint, in_sight, paint
+from tenbetween.film.outline import in_sight, paint_alone
+from tenbetween.film.painted import Paint
 
 REACHES = (16.0, 5.0, 4.0, 3.0)
 """How far across the lines is looked, round by round, in dots; the first time no farther than the clicks leave open."""
@@ -29,14 +30,23 @@ TANGENT = (-3.0, -1.5, 0.0, 1.5, 3.0)
 """Readings are averaged over so many dots along the line: noise goes, the line stays."""
 FAINTEST = 3.0
 """Grey levels by which a line must stand out."""
+BESIDE = (5.0, 11.0)
+"""Dots beside a line where the grain of the picture is measured: nothing but chance puts a ridge there."""
+STANDS_OUT = 1.0
+"""Times the middle of the strongest ridges there."""
 SECOND = 0.7
 """A second ridge so strong, of the first, may be the line just as well: another sport's."""
 NEIGHBOURS = 0.2
 """Samples beside each other see the same faults: so much of each counts."""
 FITS = 1.5
 """Dots within which a sample fits."""
-TAKEN = 0.2
-"""Share of samples that must fit for the snapped camera to be taken instead of the clicked one."""
+TAKEN = 0.4
+"""Share of samples that must fit for the snapped camera to be taken instead of the clicked one: with fewer it is as
+often worse, and surer of itself."""
+GOOD = 0.6
+"""Share from which on no other start is tried."""
+LEAST = 30
+"""Samples of line that must be in view."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +62,7 @@ class Snapped:
     @property
     def taken(self) -> bool:
         """Whether enough samples fit to trust it more than the clicks."""
-        return self.share >= TAKEN and self.seen >= 30
+        return self.share >= TAKEN and self.seen >= LEAST
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +113,24 @@ def grey_of(image: NDArray[np.uint8]) -> NDArray[np.uint8]:
     return image if image.ndim == 2 else np.asarray(cv2.cvtColor(image, cv2.COLOR_RGB2GRAY), np.uint8)
 
 
+def picture_of(content: bytes, where: str = "picture") -> NDArray[np.uint8]:
+    """Return a PNG or JPEG as height, width, red-green-blue; ``where`` names it in what is said of it.
+
+    Raises:
+        FormatError: it is no such picture.
+        UsageError: the extra is missing.
+    """
+    cv2 = cv2_parts()
+    try:
+        found = cv2.imdecode(np.frombuffer(content, np.uint8), cv2.IMREAD_COLOR)
+    except cv2.error:
+        found = None
+    if found is None:
+        size = f"{len(content)} bytes that are no picture"
+        raise FormatError(Problem(where[:200], size, "a PNG or JPEG", "save the still as PNG"))
+    return np.asarray(cv2.cvtColor(found, cv2.COLOR_BGR2RGB), np.uint8)
+
+
 def snap(
     camera: Camera, covariance: Floats, court: Court, image: NDArray[np.uint8], *,
     without: tuple[str, ...] = (), reaches: tuple[float, ...] = REACHES,
@@ -117,20 +145,45 @@ def snap(
     """
     grey = grey_of(image)
     if grey.shape != camera.picture[::-1]:
-        found, expected = f"{grey.shape[1]} x {grey.shape[0]} dots", f"{camera.picture[0]} x {camera.picture[1]}"
+        found, expected = (
+            f"{grey.shape[1]} x {grey.shape[0]} dots",
+            f"{camera.picture[0]} x {camera.picture[1]}",
+        )
         raise UsageError(Problem("image", found, expected, "give the picture the clicks were made on"))
-    lines = paint(court, without)
-    prior, before = np.linalg.inv(_firm(covariance)), camera.numbers()
+    lines = paint_alone(court, frozenset(without))
+    best = _descended(camera, camera, covariance, grey, lines, reaches)
+    for start in _elsewhere(camera, covariance):
+        if best.share >= GOOD:
+            break
+        other = _descended(start, camera, covariance, grey, lines, reaches)
+        best = max(best, other, key=lambda one: one.share)
+    return best
+
+
+def _elsewhere(camera: Camera, covariance: Floats) -> list[Camera]:
+    """Return cameras a good step off, the ways the clicks leave most open: where the first look may have gone wrong."""
+    size = np.sqrt(np.maximum(np.diag(covariance), 1e-16))
+    values, vectors = np.linalg.eigh(covariance / np.outer(size, size))
+    ways = [vectors[:, -one] * np.sqrt(max(values[-one], 0.0)) * size for one in (1, 2)]
+    return [camera.with_numbers(camera.numbers() + by * way) for way in ways for by in (1.2, -1.2)]
+
+
+def _descended(
+    start: Camera, clicked: Camera, covariance: Floats, grey: NDArray[np.uint8], lines: Paint,
+    reaches: tuple[float, ...],
+) -> Snapped:  # fmt: skip
+    camera, prior = start, np.asarray(np.linalg.inv(_firm(covariance)), float)
     information = prior
     for number, reach in enumerate(reaches):
         seen = sighted(camera, lines)
-        if len(seen.dots) < 10:
-            return Snapped(camera, covariance, 0.0, len(seen.dots))
+        if len(seen.dots) < LEAST:
+            return Snapped(clicked, covariance, 0.0, len(seen.dots))
         slopes = _slopes(camera, seen)
-        spread = np.sqrt(np.einsum("ni,ij,nj->n", slopes, covariance_of(information), slopes))
+        spread = np.sqrt(((slopes @ covariance_of(information)) * slopes).sum(axis=1))
         open_to = np.clip(3 * spread + 2, 3, reach) if number == 0 else np.full(len(spread), reach)
         ridges = ridges_of(grey, seen, open_to)
-        camera, information = _moved(camera, before, prior, slopes, ridges, 2.0 if number == 0 else 1.0)
+        scale = 2.0 if number == 0 else 1.0
+        camera, information = _moved(camera, clicked.numbers(), prior, slopes, ridges, scale)
     return Snapped(camera, covariance_of(information), *_share(grey, camera, lines))
 
 
@@ -143,23 +196,31 @@ def _share(grey: NDArray[np.uint8], camera: Camera, lines: Paint) -> tuple[float
     if not len(seen.dots):
         return 0.0, 0
     ridges = ridges_of(grey, seen, np.full(len(seen.dots), REACHES[-1]))
-    fitting = (ridges.strength > 0) & (np.abs(ridges.off) < FITS)
+    fitting = (ridges.strength > _by_chance(grey, seen)) & (np.abs(ridges.off) < FITS)
     return float(fitting.mean()), len(seen.dots)
+
+
+def _by_chance(grey: NDArray[np.uint8], seen: Sighted) -> float:
+    """Return how strong a ridge must be to be more than the grain of this picture: its like beside the lines."""
+    response = np.abs(_response(grey, seen, BESIDE[1]))
+    offs = np.abs(STEP * (np.arange(response.shape[1]) - (response.shape[1] - 1) // 2))
+    grain = response[:, (offs >= BESIDE[0]) & (offs <= BESIDE[1])].max(axis=1)
+    return STANDS_OUT * float(np.median(grain))
 
 
 def sighted(camera: Camera, lines: Paint, most: int = MOST) -> Sighted:
     """Return the samples of line in view, evenly thinned to at most ``most``."""
-    dots = camera.dots(lines.at)
+    dots = camera.dots(lines.places)
     inside = np.flatnonzero(in_sight(camera, dots, margin=6))
     inside = inside[:: max(1, -(-len(inside) // most))]
-    at, along = lines.at[inside], lines.along[inside]
+    at, along = lines.places[inside], lines.along[inside]
     ahead, behind = camera.dots(at + 0.05 * along), camera.dots(at - 0.05 * along)
     way = ahead - behind
     way /= np.maximum(np.linalg.norm(way, axis=1, keepdims=True), 1e-9)
     across = np.column_stack([-way[:, 1], way[:, 0]])
     beside = 0.5 * lines.width * np.column_stack([-along[:, 1], along[:, 0]])
     wide = np.abs(((camera.dots(at + beside) - camera.dots(at - beside)) * across).sum(axis=1))
-    return Sighted(dots[inside], across, wide, np.column_stack([at, np.zeros(len(at))]), lines.of[inside])
+    return Sighted(dots[inside], across, wide, np.column_stack([at, np.zeros(len(at))]), lines.line[inside])
 
 
 def _slopes(camera: Camera, seen: Sighted) -> Floats:
@@ -215,13 +276,14 @@ def _polarities(signed: Floats, of: NDArray[np.int64]) -> Floats:
 
 def _response(grey: NDArray[np.uint8], seen: Sighted, reach: float) -> Floats:
     """Return how far the middle stands out from both sides, every half dot across each sample: light +, dark -."""
-    box = np.maximum(seen.wide, 1.2)
+    box: Floats = np.maximum(seen.wide, 1.2)
     count = int(np.ceil(reach / STEP))
     around = int(np.ceil((1.5 * float(box.max()) + 1.5) / STEP)) + 1
     profile = _profile(grey, seen, count + around)
     summed = np.concatenate([np.zeros((len(profile), 1)), np.cumsum(profile, axis=1)], axis=1)
-    middles = around + 0.5 + np.arange(2 * count + 1)
-    half, gap = 0.5 * box / STEP, 0.5 / STEP
+    middles = np.asarray(around + 0.5 + np.arange(2 * count + 1), float)
+    half: Floats = 0.5 * box / STEP
+    gap = 0.5 / STEP
     centre = _mean(summed, middles, -half, half)
     left = _mean(summed, middles, -3 * half - gap, -half - gap)
     right = _mean(summed, middles, half + gap, 3 * half + gap)

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tenbetween.film.clip_out import SOUND_RATE, sound_stream
-from tenbetween.film.opened import opened
+from tenbetween.film.opened import opened, packets
 from tenbetween.film.write import film_parts
 
 Samples = NDArray[np.float32]
@@ -39,11 +39,13 @@ def heard(path: Path, begins: Fraction, ends: Fraction) -> Iterator[Samples]:
         FormatError: the film cannot be read.
     """
     total, done = round((ends - begins) * SOUND_RATE), 0
+    loose = 0  # where the sound begins is exact; from then on small steps are rounding
     for at, block in _placed(path, begins, ends):
-        if at - done > ALONE_S * SOUND_RATE:
+        if at - done > loose:
             yield from silence(min(at, total) - done)
             done = min(at, total)
-        late = max(0, done - at) if abs(done - at) > ALONE_S * SOUND_RATE else 0
+        late = max(0, done - at) if done - at > loose else 0
+        loose = int(ALONE_S * SOUND_RATE)
         kept = block[:, late : late + total - done]
         done += kept.shape[1]
         yield kept
@@ -94,12 +96,17 @@ def _seek(box: Any, given: Any, begins: Fraction) -> None:
 
 def _decoded(box: Any, given: Any) -> Iterator[Any]:
     av = film_parts()
-    for packet in box.demux(given):
+    for packet in packets(box, [given]):
         try:
             frames = packet.decode()
         except av.error.FFmpegError:
             continue
         yield from (frame for frame in frames if frame.pts is not None)
+
+
+def _fits(about: Any) -> bool:
+    """Return whether packets of sound go into an mp4 as they are: AAC of a stream (.ts) is framed in another way."""
+    return about.name == "mp3" or (about.name in AS_IT_IS and bool(about.extradata))
 
 
 class SoundAlong:
@@ -108,22 +115,23 @@ class SoundAlong:
     def __init__(self, given: Any, box: Any, shift: Fraction) -> None:
         self.given = next((one for one in given.streams.audio if one.codec_context), None)
         self._box, self._shift, self._last = box, shift, -1
-        self._as_it_is = self.given is not None and self.given.codec_context.name in AS_IT_IS
+        self._as_it_is = self.given is not None and _fits(self.given.codec_context)
         self._made: Any = None
         if self._as_it_is:
             self._made = box.add_stream_from_template(self.given)
         elif self.given is not None:
             self._made = sound_stream(box)
             self._turn = film_parts().AudioResampler(format="fltp", layout="stereo", rate=SOUND_RATE)
-            self._next = 0
+            self._next: int | None = None
 
     def put(self, packet: Any) -> None:
         """Take one packet of sound."""
         if self._as_it_is:
             later(packet, -self._shift)
             # What sounds before the first frame is left out, and what does not go forward in time.
-            if packet.pts is not None and packet.pts >= 0 and packet.dts > self._last:
-                self._last = packet.dts
+            when = packet.pts if packet.dts is None else packet.dts
+            if packet.pts is not None and packet.pts >= 0 and when > self._last:
+                self._last = packet.dts = when
                 packet.stream = self._made
                 self._box.mux(packet)
             return
@@ -145,11 +153,18 @@ class SoundAlong:
             return
         begins = round((frame.pts * frame.time_base - self._shift) * SOUND_RATE)
         for turned in self._turn.resample(frame):
-            # Its own time counts, but never backwards; a gap stays a gap.
-            at = begins if abs(begins - self._next) > 2400 else self._next
-            if at < self._next:
-                continue
-            turned.pts, turned.time_base = at, Fraction(1, SOUND_RATE)
-            self._next = at + turned.samples
-            begins = self._next
-            self._box.mux(self._made.encode(turned))
+            block = np.asarray(turned.to_ndarray(), np.float32)
+            # Its own time counts, but never backwards, and nothing before the first picture; a gap stays a gap.
+            at = begins if self._next is None or abs(begins - self._next) > 2400 else self._next
+            early = max(0, (self._next or 0) - at)
+            begins = at + block.shape[1]
+            if early < block.shape[1]:
+                self._next = begins
+                self._box.mux(self._made.encode(_framed(block[:, early:], at + early)))
+
+
+def _framed(block: Samples, at: int) -> Any:
+    av = film_parts()
+    frame = av.AudioFrame.from_ndarray(np.ascontiguousarray(block), format="fltp", layout="stereo")
+    frame.sample_rate, frame.pts, frame.time_base = SOUND_RATE, at, Fraction(1, SOUND_RATE)
+    return frame

@@ -144,12 +144,17 @@ def _silence(n: int) -> Iterator[Sound]:
 def no_sound(path: str | Path) -> Problem:
     """Return what is said of a film without sound."""
     return Problem(
-        str(path), "no sound in it", "a film with sound", "mark it by eye, or use the file as the camera made it"
+        str(path),
+        "no sound in it",
+        "a film with sound",
+        "mark it by eye, or use the file as the camera made it",
     )
 
 
 def _missing(path: str | Path) -> Problem:
-    return Problem(str(path), "no such file", "a film", "check the name, or that the disk with the film is there")
+    return Problem(
+        str(path), "no such file", "a film", "check the name, or that the disk with the film is there"
+    )
 
 
 def _unreadable(path: str | Path, fault: Exception) -> Problem:

@@ -43,6 +43,10 @@ class Page:
         """Return when a row is heard, in seconds after the first picture; never before it."""
         return max(0.0, (self.first + row) * STEP_S)
 
+    def rows(self, t: float, t_end: float) -> tuple[int, int]:
+        """Return the rows of two times."""
+        return round(t / STEP_S) - self.first, round(t_end / STEP_S) - self.first
+
     def owns(self, row: float) -> bool:
         """Tell whether what begins at a row is this page's to tell."""
         return self.core[0] <= row < self.core[1]
@@ -68,7 +72,9 @@ def spectra(samples: Sound) -> Power:
     views = np.lib.stride_tricks.sliding_window_view(samples, WINDOW)[::HOP]
     for first in range(0, rows, BATCH):
         found = np.fft.rfft(views[first : first + BATCH] * _hann(), axis=1)
-        np.add(np.square(found.real), np.square(found.imag), out=out[first : first + BATCH], casting="same_kind")
+        np.add(
+            np.square(found.real), np.square(found.imag), out=out[first : first + BATCH], casting="same_kind"
+        )
     return out
 
 

@@ -6,12 +6,14 @@ Knows nothing of pictures.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
+from tenbetween.film.horns import horns
 from tenbetween.film.spectra import HERTZ, STEP_S, Page, Power
 
 LOW, HIGH = 112, 336
@@ -24,6 +26,8 @@ NEAR = 0.12
 JUMP = 0.09
 LOUD_TONE_DB = 18.0
 """What counts as a tone when asked whether there is music around."""
+CALL, SHORT = 16, 16
+"""Spectra between two blasts of a double call, and spectra such a blast lasts at most: a quarter of a second."""
 AT_ONCE = 4
 """Tones followed in one spectrum."""
 GAP = 5
@@ -32,6 +36,8 @@ SHORTEST_S, LONGEST_S = 0.09, 5.0
 AROUND_S = 6.0
 """Seconds before and after within which other tones count as music."""
 QUIET = 1e-12
+UNKNOWN_DB = 12.0
+"""How suddenly a tone is taken to begin that is there when the film begins."""
 FEATURES = (
     "longer",
     "sudden",
@@ -42,8 +48,9 @@ FEATURES = (
     "beside",
     "filled",
     "flat",
+    "holding",
     "drift",
-    "wander",
+    "horn",
     "spread",
     "half",
     "third",
@@ -52,7 +59,7 @@ FEATURES = (
     "music",
     "outside",
 )
-"""What is measured of every candidate; the first nine speak for a whistle, the others against it."""
+"""What is measured of every candidate; the first ten speak for a whistle, the others against it."""
 Features = NDArray[np.float64]
 
 
@@ -82,10 +89,9 @@ def candidates(page: Page) -> Iterator[Candidate]:
     floor = floor_of(band)
     tones = tones_of(band, floor)
     music = np.concatenate(([0], np.cumsum(tones.prominence[:, 0] > LOUD_TONE_DB)))
+    blown = tuple(page.rows(one.t, one.t_end) for one in horns(page))
     for track in sorted(tracks_of(tones), key=lambda one: one.rows[0]):
-        found = _candidate(page, track, music)
-        if found is not None:
-            yield found
+        yield from _candidates(page, track, music, blown)
 
 
 def smoothed(band: Power) -> Power:
@@ -183,42 +189,44 @@ def _close(a: float, b: float) -> bool:
 # -- what is measured of a tone --------------------------------------------------------------------------------
 
 
-def _candidate(page: Page, track: Track, music: NDArray[np.int64]) -> Candidate | None:
-    rows, pitches = np.array(track.rows), np.array(track.pitches)
+def _candidates(
+    page: Page, track: Track, music: NDArray[np.int64], blown: Sequence[tuple[int, int]]
+) -> Iterator[Candidate]:
+    """Yield the loud stretches of one tone: a call of several blasts may ring on in between."""
+    rows, pitches, heights = np.array(track.rows), np.array(track.pitches), np.array(track.heights)
     pitch = float(np.median(pitches))
-    first, last = _edges(page.power, rows, pitch)
-    lasts = (last - first + 1) * STEP_S
-    if not page.owns(first) or not SHORTEST_S <= lasts <= LONGEST_S:
-        return None
-    inside = (rows >= first) & (rows <= last)
-    if np.count_nonzero(inside) < 4:
-        return None
-    heights = np.array(track.heights)[inside]
-    found = _features(page.power, first, last, rows[inside], pitches[inside], heights, music)
-    return Candidate(page.seconds(first), page.seconds(last), pitch * HERTZ, found)
+    for first, last in _with_calls(list(_edges(page.power, rows, pitch))):
+        inside = (rows >= first) & (rows <= last)
+        lasts = (last - first + 1) * STEP_S
+        if page.owns(first) and SHORTEST_S <= lasts <= LONGEST_S and np.count_nonzero(inside) > 3:
+            found = _features(
+                page.power, first, last, rows[inside], pitches[inside], heights[inside], music, blown
+            )
+            yield Candidate(page.seconds(first), page.seconds(last), pitch * HERTZ, found)
 
 
-def _edges(power: Power, rows: NDArray[np.int64], pitch: float) -> tuple[int, int]:
-    """Return the first and last spectrum in which the tone's own band is within 9 dB of its loud part."""
-    first, last = max(0, int(rows[0]) - 3), min(len(power) - 1, int(rows[-1]) + 3)
-    level = band_level(power[first : last + 1], pitch)
-    loud = float(np.percentile(level, 80))
-    on = np.flatnonzero(level > loud - 9)
-    middle = int(np.argmax(level))
-    before, after = on[on <= middle], on[on >= middle]
-    start = before[_run_back(before)]
-    stop = after[_run_on(after)]
-    return first + int(start), first + int(stop)
+def _with_calls(stretches: list[tuple[int, int]]) -> list[tuple[int, int]]:
+    """Return stretches and, of those that follow each other closely as in a double call, the whole."""
+    calls = []
+    for one, two in pairwise(stretches):
+        if two[0] - one[1] <= CALL and one[1] - one[0] < SHORT and two[1] - two[0] < SHORT:
+            calls.append((one[0], two[1]))
+    return stretches + calls
 
 
-def _run_back(on: NDArray[np.int64]) -> int:
-    breaks = np.flatnonzero(np.diff(on) > GAP)
-    return int(breaks[-1]) + 1 if len(breaks) else 0
+def _edges(power: Power, rows: NDArray[np.int64], pitch: float) -> Iterator[tuple[int, int]]:
+    """Yield first and last spectrum of each stretch in which the tone's own band is loud.
 
-
-def _run_on(on: NDArray[np.int64]) -> int:
-    breaks = np.flatnonzero(np.diff(on) > GAP)
-    return int(breaks[0]) if len(breaks) else len(on) - 1
+    A stretch is what comes within 15 dB of the tone's loudest; of it is kept what is within 7 dB of its own loud part.
+    """
+    begin, end = max(0, int(rows[0]) - 3), min(len(power) - 1, int(rows[-1]) + 3)
+    level = band_level(power[begin : end + 1], pitch)
+    loud = np.flatnonzero(level > np.percentile(level, 98) - 15)
+    for stretch in np.split(loud, np.flatnonzero(np.diff(loud) > GAP) + 1):
+        part = level[stretch[0] : stretch[-1] + 1]
+        on = np.flatnonzero(part > np.percentile(part, 80) - 7)
+        for run in np.split(on, np.flatnonzero(np.diff(on) > GAP) + 1):
+            yield begin + int(stretch[0] + run[0]), begin + int(stretch[0] + run[-1])
 
 
 def band_level(power: Power, pitch: float) -> NDArray[np.float64]:
@@ -235,6 +243,7 @@ def _features(
     pitches: NDArray[np.float64],
     heights: NDArray[np.float64],
     music: NDArray[np.int64],
+    blown: Sequence[tuple[int, int]],
 ) -> Features:
     mean = power[first : last + 1].mean(axis=0, dtype=np.float64) + QUIET
     pitch, lasts = float(np.median(pitches)), (last - first + 1) * STEP_S
@@ -244,7 +253,8 @@ def _features(
     excess = np.maximum(mean - 2 * 10 ** (floor / 10), 0)
     own, peak = excess[low:high], float(lines[low:high].max())
     logs = np.log(pitches)
-    drift, wander = _drift(rows, logs)
+    over_low = float(np.clip(peak - _strongest_low(lines), -20, 20))
+    main = low + int(np.argmax(lines[low:high]))
     level = band_level(power[first : last + 1], pitch)
     core = level[1:-1] if len(level) > 6 else level
     return np.array(
@@ -253,13 +263,14 @@ def _features(
             _sudden(power, first, pitch),
             min(float(np.mean(heights)), 35.0),
             min(peak - floor, 35.0),
-            float(np.clip(peak - _strongest_low(lines), -20, 20)),
+            over_low,
             float(np.sort(own)[-8:].sum() / max(own.sum(), 1e-30)),
-            _beside(lines, low, high, floor),
+            min(_beside(part, low, high, floor) for part in _in_turn(power, first, last)),
             len(rows) / (rows[-1] - rows[0] + 1),
             float(np.mean(core > np.percentile(core, 90) - 5)),
-            drift,
-            wander,
+            _holding(power[first : last + 1, low:high], main - low),
+            _drift(logs),
+            _with_horn(blown, first, last) * float(np.clip(-over_low / 8, 0, 1)),
             1 - float(own.sum() / max(excess[LOW:HIGH].sum(), own.sum(), 1e-30)),
             _partner(lines, pitch / 2, peak),
             _partner(lines, pitch / 3, peak),
@@ -272,19 +283,36 @@ def _features(
 
 
 def _sudden(power: Power, first: int, pitch: float) -> float:
-    """Return by how many decibels a tone's own band rises where it begins; 0 at the very beginning of a film."""
+    """Return by how many decibels a tone's own band rises where it begins."""
     ahead, after = power[max(0, first - 12) : max(0, first - 3)], power[first + 2 : first + 8]
-    if not len(ahead) or not len(after):
-        return 0.0
+    if len(ahead) < 3 or not len(after):
+        return UNKNOWN_DB
     return float(np.clip(np.median(band_level(after, pitch)) - np.median(band_level(ahead, pitch)), -10, 30))
 
 
-def _drift(rows: NDArray[np.int64], logs: NDArray[np.float64]) -> tuple[float, float]:
-    """Return how far the pitch moved from its first to its last third, and how much it strays from that line."""
+def _drift(logs: NDArray[np.float64]) -> float:
+    """Return how far the pitch moved from its first to its last third, as a part of it."""
     third = max(1, len(logs) // 3)
-    early, late = float(np.mean(logs[:third])), float(np.mean(logs[-third:]))
-    line = np.interp(rows, (rows[0], rows[-1] + 1e-6), (early, late))
-    return min(abs(late - early), 0.25), min(float(np.std(logs - line)), 0.06)
+    return min(abs(float(np.mean(logs[-third:]) - np.mean(logs[:third]))), 0.25)
+
+
+def _in_turn(power: Power, first: int, last: int) -> list[NDArray[np.float64]]:
+    """Return the spectrum of each third of a tone (half, or all of it when it is short), in decibels."""
+    rows = last - first + 1
+    parts = np.array_split(power[first : last + 1], 3 if rows >= 12 else 2 if rows >= 8 else 1)
+    return [10 * np.log10(part.mean(axis=0, dtype=np.float64) + QUIET) for part in parts]
+
+
+def _holding(own: Power, main: int) -> float:
+    """Return in which share of the spectra a tone's main line is still about its strongest."""
+    there = own[:, max(0, main - 1) : main + 2].max(axis=1)
+    return float(np.mean(there * 4 > own.max(axis=1)))
+
+
+def _with_horn(blown: Sequence[tuple[int, int]], first: int, last: int) -> float:
+    """Return which share of a tone lies within the horn of the clock."""
+    shared = [min(last, end) - max(first, begin) for begin, end in blown]
+    return max(0.0, max(shared, default=0) / max(1, last - first))
 
 
 def _strongest_low(lines: NDArray[np.float64]) -> float:
@@ -328,4 +356,5 @@ def _music(heap: NDArray[np.int64], first: int, last: int) -> float:
     begin, end = max(0, first - reach), min(rows, last + 1 + reach)
     left, right = max(begin, first - near), min(end, last + 1 + near)
     heard = heap[end] - heap[begin] - (heap[right] - heap[left])
-    return float(heard / max(1, (end - begin) - (right - left)))
+    # What lies before the film's beginning or after its end counts as quiet.
+    return float(heard / (2 * reach - 2 * near))

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import errno
 import os
+import secrets
 import shutil
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from glob import escape
 from pathlib import Path
 
 from tenbetween.errors import FormatError, Problem
@@ -31,16 +33,19 @@ def free_bytes(folder: Path) -> int:
 def whole(out: Path, needs: int = 0, free: Free = free_bytes) -> Iterator[Path]:
     """Give a name to write under; the file takes its own when all is written and on the disk, else nothing of it is left.
 
-    ``needs`` is how many bytes it will have at most; with too little room nothing is begun.
+    ``needs`` is how many bytes it will have at most; with too little room nothing is begun. The name is one nobody else
+    writes under: of two that write the same file the later begins anew and the earlier finds its own gone, so that
+    what one has half written never gets its name from the other.
 
     Raises:
         FormatError: the disk is full, or the folder cannot be written to.
     """
-    part = out.with_name(out.name + ".part")
+    part = out.with_name(f"{out.name}.{secrets.token_hex(4)}.part")
     try:
         if needs and (room := free(out.parent)) < needs + SPARE:
             raise too_full(out, f"{megabytes(room)} free", f"{megabytes(needs + SPARE)} free")
-        part.unlink(missing_ok=True)
+        for left in out.parent.glob(f"{escape(out.name)}*.part"):  # of programs that were killed
+            left.unlink(missing_ok=True)
         yield part
         with part.open("rb+") as file:
             os.fsync(file.fileno())

@@ -359,6 +359,16 @@ def scene_as_dict(scene: Scene) -> dict[str, Any]:
     }
 
 
+def read_court(value: Any) -> tuple[Court, tuple[Problem, ...]]:
+    """Return the floor a JSON value names (None: the usual U.S. high-school floor), and all that is wrong with it.
+
+    >>> read_court({"length": 94, "width": 50})[0].length == 94 * FOOT
+    True
+    """
+    reader = _Reader({"court": value})
+    return reader.court(), tuple(reader.problems)
+
+
 def court_as_dict(court: Court) -> dict[str, Any]:
     """Return a floor as length and width in feet; its kind is added where the size alone would not tell it.
 

@@ -71,6 +71,7 @@ class Beside:
         pause = self._first_pause
         while not self._ending.is_set() and self._process is not None:
             code = self._process.wait()
+            _close_input(self._process)
             if code == WRONG_USAGE:
                 return
             if not self._ending.wait(pause):
@@ -81,11 +82,15 @@ class Beside:
 
 def _end(process: subprocess.Popen[bytes]) -> None:
     process.terminate()
-    with contextlib.suppress(OSError):
-        if process.stdin is not None:
-            process.stdin.close()
+    _close_input(process)
     try:
         process.wait(GRACE)
     except subprocess.TimeoutExpired:
         process.kill()
         process.wait()
+
+
+def _close_input(process: subprocess.Popen[bytes]) -> None:
+    with contextlib.suppress(OSError):
+        if process.stdin is not None:
+            process.stdin.close()

@@ -30,6 +30,8 @@ NEEDED = {
 }
 """What film work needs: the module and the package that brings it."""
 
+INSTALL = "in the program's folder: .venv/bin/pip install"
+
 log = logging.getLogger("tenbetween.jobs")
 
 
@@ -90,6 +92,9 @@ class Queue:
     def close(self) -> None:
         """Let go of file or server."""
         self._huey.storage.close()
+        pool = getattr(self._huey.storage, "pool", None)
+        if pool is not None:
+            pool.disconnect()
 
 
 def open_queue(folder: Path, url: str | None = None) -> Queue:
@@ -100,9 +105,7 @@ def open_queue(folder: Path, url: str | None = None) -> Queue:
         StoreError: the folder cannot be written.
     """
     if importlib.util.find_spec("huey") is None:
-        raise UsageError(
-            Problem("film work", "no Huey", "the package huey", "pip install 'tenbetween[film]'")
-        )
+        raise UsageError(Problem("film work", "no Huey", "the package huey", f"{INSTALL} huey"))
     return Queue(_redis(url) if url else _file(folder))
 
 
@@ -135,9 +138,7 @@ def _redis(url: str) -> Huey:
             Problem("--queue", url.partition("://")[0][:40], "the address of a Redis server", do)
         )
     if importlib.util.find_spec("redis") is None:
-        raise UsageError(
-            Problem("--queue", "no Redis client", "the package redis", "pip install 'tenbetween[server]'")
-        )
+        raise UsageError(Problem("--queue", "no Redis client", "the package redis", f"{INSTALL} redis"))
     from huey import RedisHuey
     from redis import ConnectionPool
     from redis.backoff import NoBackoff

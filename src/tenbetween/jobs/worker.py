@@ -7,6 +7,7 @@ into the log and nowhere else.
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import json
 import logging
@@ -26,6 +27,8 @@ LEASE = 30.0
 BEAT = 0.5
 """Seconds between two looks at the row."""
 PROGRESS_EVERY = 1.0
+LEAVING = 3.0
+"""Seconds a worker that was asked to end goes on trying to write what came of its work."""
 CLOSED = "The program was closed; it goes on when it is open again."
 
 log = logging.getLogger("tenbetween.jobs")
@@ -94,17 +97,24 @@ class Worker(Generic[R]):
 
     def _write(self, held: R, outcome: Callable[[], bool]) -> None:
         """Write an outcome; while the rows cannot be written, try again for as long as the row is held."""
-        until = time.monotonic() + self.lease
+        begun = time.monotonic()
         while True:
             try:
                 if not outcome():
                     log.info("%s %s was lost to another worker", held.kind, held.id)
                 return
             except TenbetweenError as fault:
-                if time.monotonic() > until or self.leaving.is_set():
-                    log.warning("what came of %s %s could not be written: %s", held.kind, held.id, fault)
+                if time.monotonic() - begun > (LEAVING if self.leaving.is_set() else self.lease):
+                    self._give_up(held, fault)
                     return
             time.sleep(self.beat)
+
+    def _give_up(self, held: R, fault: TenbetweenError) -> None:
+        """Say why an outcome is not kept: as a failure, or else in the log, and then the sweep finds the row."""
+        log.warning("what came of %s %s could not be written: %s", held.kind, held.id, fault)
+        if not self.leaving.is_set():
+            with contextlib.suppress(TenbetweenError):
+                self.keeper.fail(held, fault.problems, self.now())
 
 
 class Hold(Generic[R]):
@@ -209,7 +219,7 @@ def _unwritable(kind: str, result: object) -> tuple[Problem, ...]:
     """Return what keeps a result from being kept: it is no JSON object."""
     try:
         if isinstance(result, dict):
-            json.dumps(result, allow_nan=False).encode()
+            json.dumps(result, allow_nan=False, ensure_ascii=False).encode()
             return ()
     except (TypeError, ValueError, RecursionError):
         pass

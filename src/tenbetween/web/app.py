@@ -21,7 +21,20 @@ from tenbetween.web.api import court as court_api
 from tenbetween.web.api import film as film_api
 from tenbetween.web.api import films as films_api
 from tenbetween.web.assets import favicon, static_file
-from tenbetween.web.pages import answer, book, court, film_court, films, games, keep, media, share, write
+from tenbetween.web.pages import (
+    answer,
+    book,
+    clips,
+    court,
+    film_court,
+    film_show,
+    films,
+    games,
+    keep,
+    media,
+    share,
+    write,
+)
 from tenbetween.web.render import problems_page
 from tenbetween.web.security import Door, RefusedError, Walls
 from tenbetween.web.workbench import Workbench
@@ -47,7 +60,7 @@ def routes() -> list[BaseRoute]:
         Route("/favicon.svg", favicon),
         Route("/favicon.ico", favicon),
     ]
-    rooms = (answer, court, films, film_court, write, share, book, keep, games, media)
+    rooms = (answer, court, clips, films, film_court, film_show, write, share, book, keep, games, media)
     programs = (answer_api, court_api, film_api, films_api)
     return [*own, *(route for room in (*rooms, *programs) for route in room.ROUTES)]
 

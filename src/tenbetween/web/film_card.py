@@ -5,7 +5,6 @@ Puts the desk's dictionaries into the parts of the page; says nothing of its own
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from typing import Any
 
 from tenbetween.errors import TenbetweenError
@@ -91,7 +90,11 @@ def what_of(film: Json, mark: Json) -> Json:
         "film": film,
         "causes": CAUSES,
         "cause": cause,
-        "situation": {"attacking": "", "ball_to": "", **situation},
+        "situation": {
+            "ball_to": "",
+            **situation,
+            "attacking": mark.get("attacking") or situation.get("attacking", ""),
+        },
         "at": at,
         "at_words": place_words((float(at[0]), float(at[1])), floor_of(situation)) if at else "",
         "lead": lead,
@@ -128,6 +131,8 @@ def answer_of(films: FilmRoom, film: Json, mark: Json) -> Json:
         "ruling": found.get("ruling") or {},
         "court_svg": found.get("court_svg", ""),
         "compare": compare,
+        "needs": [str(one).replace("_", " ") for one in found.get("needs") or ()],
+        "caution": found.get("caution", ""),
         "own": own,
         "verdicts": VERDICTS,
         "faults": faults,
@@ -137,13 +142,7 @@ def answer_of(films: FilmRoom, film: Json, mark: Json) -> Json:
 
 def row_of(film: Json, mark: Json) -> str:
     """Return one row of the list of marks."""
-    return part("parts/film-row.html", row=mark_row(film, mark), current=mark["id"])
-
-
-def list_of(film: Json, marks: Sequence[Mapping[str, Any]], current: str) -> str:
-    """Return the whole list of marks."""
-    rows = [mark_row(film, mark, number) for number, mark in enumerate(marks, 1)]
-    return part("parts/film-rows.html", rows=rows, current=current)
+    return part("parts/film-row.html", row=mark_row(film, mark), current="")
 
 
 def measured(found: Json) -> Json:

@@ -5,7 +5,7 @@ A frame time is ``{"part", "pts", "base"}``; a click is ``{"name" or "id", "px":
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any, Protocol
 
 from starlette.requests import Request
@@ -27,6 +27,7 @@ KEYS: tuple[tuple[str, str], ...] = (
     ("Delete", "take the chosen one away"),
     ("F", "feet; again: marks of the floor"),
     ("S", "snap to the painted lines"),
+    ("R", "find it again from another frame, without a click"),
     ("K", "keep this court"),
     ("W", "what the crew saw"),
     ("?", "this list"),
@@ -44,6 +45,10 @@ class CourtRoom(Protocol):
 
     def locate(self, film: str, at: Json, given: Mapping[str, Any]) -> Json:
         """Return what clicks give."""
+        ...
+
+    def again(self, film: str, at: Json) -> Json:
+        """Offer the court of a frame found again from another one."""
         ...
 
     def save_anchor(self, film: str, at: Json, given: Mapping[str, Any]) -> Json:
@@ -64,6 +69,14 @@ class CourtRoom(Protocol):
 
     def cameras(self, film: str, part: str, begins: int, ends: int) -> Json:
         """Return every known camera of a part between two time stamps."""
+        ...
+
+    def pointers(self, film: str) -> list[Json]:
+        """Return what is pointed at on a film: id, version, title, mark, items."""
+        ...
+
+    def save_pointer(self, film: str, given: Mapping[str, Any]) -> Json:
+        """Keep a pointer new, or its changes under its id and the version that was seen."""
         ...
 
     def stand(

@@ -51,17 +51,18 @@ def _filter(name: str, label: str, *choices: tuple[str, str]) -> Json:
 
 FILTERS: tuple[Json, ...] = (
     _filter("stopped_by", "What stopped play", *((word.cause, word.tile) for word in WORDS)),
-    _filter("duty", "Duty"),
+    _filter("duty", "Duty or provision"),
     _filter("role", "Role", ("lead", "lead"), ("trail", "trail")),
     _filter("side", "Lead's side", ("table", "table side"), ("opposite", "opposite side")),
     _filter("verdict", "Seen", *DUTY_VERDICTS),
-    _filter("person", "Person", ("referee", "Referee"), ("umpire", "Umpire"), ("crew", "crew")),
+    _filter("person", "Person"),
     _filter("tag", "Tag"),
     _filter("edition_status", "Edition", ("current", "in force"), ("changed", "changed in the book since")),
 )
 
 
 BLANK: Json = {
+    "crew": {"referee": "", "umpire": ""},
     "recognise": {"referee": "", "umpire": ""},
     "permission": {"by": "", "on": "", "until": "", "scope": "", "minors": True},
     "opening": {"attacking": "", "lead": "", "lead_side": ""},
@@ -104,16 +105,20 @@ def film_signs(one: Mapping[str, Any]) -> list[tuple[str, str]]:
         said.append(("withdrawn", "Withdrawn: the film may not be used."))
     if one.get("expired"):
         said.append(("expired", "Permission has run out: delete the film, or ask again."))
-    if missing := len(one.get("missing") or ()):
-        are = "file is" if missing == 1 else "files are"
-        said.append(("missing", f"{missing} {are} not where {'it was' if missing == 1 else 'they were'}; the moments are kept."))  # fmt: skip
+    missing = len(one.get("missing") or ())
+    if missing == 1:
+        said.append(("missing", "1 file is not where it was; the moments are kept."))
+    elif missing:
+        said.append(("missing", f"{missing} files are not where they were; the moments are kept."))
     return said
 
 
 def _said_of_film(one: Mapping[str, Any]) -> list[tuple[str, str]]:
     """Return the cautions of a whole film, each with the sign of what it is about."""
     away = set((one.get("missing_why") or {}).values())
-    first = "withdrawn" if one.get("status") == "withdrawn" else "expired" if one.get("expired") else "caution"
+    first = (
+        "withdrawn" if one.get("status") == "withdrawn" else "expired" if one.get("expired") else "caution"
+    )
     return [
         ("missing" if words in away else first if number == 0 else "caution", words)
         for number, words in enumerate(one["cautions"])
@@ -122,7 +127,11 @@ def _said_of_film(one: Mapping[str, Any]) -> list[tuple[str, str]]:
 
 def part_words(one: Mapping[str, Any]) -> Json:
     """Return a part of a film with its facts in words."""
-    picture, frames, duration = one.get("picture") or (), one.get("frames") or 0, one.get("duration_s") or 0.0
+    picture, frames, duration = (
+        list(one.get("picture") or []),
+        one.get("frames") or 0,
+        one.get("duration_s") or 0.0,
+    )
     rate = f"{frames / duration:.2f}".rstrip("0").rstrip(".") if duration else "?"
     copy = one.get("copy_bytes")
     free = one.get("free_bytes")

@@ -151,7 +151,9 @@ def mark_row(film: Mapping[str, Any], mark: Mapping[str, Any], number: int = 0) 
         "cause": CAUSES.get(situation.get("stopped_by", ""), "What stopped play?"),
         "place": _place(situation),
         "lead": lead_words(mark),
-        "events": f"{seen} of {len(EVENTS)} seen" if mark.get("closed") else f"{len(events)} of {len(EVENTS)}",
+        "events": f"{seen} of {len(EVENTS)} seen"
+        if mark.get("closed")
+        else f"{len(events)} of {len(EVENTS)}",
         "closed": bool(mark.get("closed")),
         "answer": mark.get("answer") or "",
         "said": ", ".join(f"{count} {word}" for word, count in said.items() if count),
@@ -193,4 +195,10 @@ def proposal_row(film: Mapping[str, Any], one: Mapping[str, Any]) -> Json:
     base = part["base"] if part else [1, 1]
     at = {"part": one["part"], "pts": one["pts"], "base": base}
     time = line_time(film["parts"], at)
-    return {**one, "at": at, "seconds": time, "time": clock_words(time), "sure": round(100 * one["confidence"])}
+    return {
+        **one,
+        "at": at,
+        "seconds": time,
+        "time": clock_words(time),
+        "sure": round(100 * one["confidence"]),
+    }

@@ -15,7 +15,7 @@ from starlette.routing import Route
 
 from tenbetween.errors import FormatError, Problem
 from tenbetween.web.api.answer import read_json
-from tenbetween.web.film_card import card, list_of, measured, row_of
+from tenbetween.web.film_card import card, measured, row_of
 from tenbetween.web.film_room import FilmRoom, Json
 from tenbetween.web.pages.media import films_of
 from tenbetween.web.render import part
@@ -107,26 +107,35 @@ def _act_of(given: Any) -> Act:
     return act
 
 
-def _done(films: FilmRoom, id: str, given: Json, act: Act) -> Json:
-    told = act(films, id, given)
-    film, mark = films.film(id), told.get("mark")
+def _done(films: FilmRoom, film_id: str, given: Json, act: Act) -> Json:
+    alone = given["do"] in ONE_ROW
+    before = {} if alone else {one["id"]: one for one in films.marks(film_id)}
+    told = act(films, film_id, given)
+    film, mark = films.film(film_id), told.get("mark")
     if isinstance(mark, str):
         mark = films.mark(mark) if mark else None
-    answer: Json = {"words": told.get("words", ""), "proposal": told.get("proposal", ""), "verdict": told.get("verdict", "")}  # fmt: skip
+    answer: Json = {name: told.get(name, "") for name in ("words", "proposal", "verdict")}
     if mark:
         whole = given["do"] not in ("event", "stroke")
         answer |= {"mark": mark["id"], **card(films, film, mark, whole=whole)}
-    if given["do"] in ONE_ROW and mark:
-        return answer | {"row": row_of(film, mark)}
-    return answer | {"rows": list_of(film, films.marks(id), mark["id"] if mark else "")}
+    if alone and mark:
+        return answer | {"rows": [row_of(film, mark)]}
+    after = films.marks(film_id)
+    changed = [one for one in after if not _alike(before.get(one["id"]), one)]
+    return answer | {"rows": [row_of(film, one) for one in changed], "order": [one["id"] for one in after]}
+
+
+def _alike(before: Json | None, after: Json) -> bool:
+    """Tell whether a mark reads as before; its number in the list is not part of its row."""
+    return before is not None and {**before, "number": 0} == {**after, "number": 0}
 
 
 async def show(request: Request) -> Response:
     """Return the card of one mark."""
-    films, id, mark = films_of(request), request.path_params["id"], request.path_params["mark"]
+    films, film_id, mark = films_of(request), request.path_params["id"], request.path_params["mark"]
 
     def found() -> Json:
-        film, shown = films.film(id), films.mark(mark)
+        film, shown = films.film(film_id), films.mark(mark)
         return {"mark": shown["id"], "words": "", **card(films, film, shown, whole=True)}
 
     return JSONResponse(await run_in_threadpool(found))
@@ -134,10 +143,10 @@ async def show(request: Request) -> Response:
 
 async def figures(request: Request) -> Response:
     """Return the measures of a film as a part of its page."""
-    films, id = films_of(request), request.path_params["id"]
+    films, film = films_of(request), request.path_params["id"]
 
     def found() -> str:
-        return part("parts/film-medians.html", measured=measured(films.measure(id)))
+        return part("parts/film-medians.html", measured=measured(films.measure(film)))
 
     return JSONResponse({"medians": await run_in_threadpool(found)})
 

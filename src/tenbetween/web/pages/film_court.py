@@ -116,6 +116,11 @@ def _locate(rooms: CourtRoom, film: str, given: Json) -> Json:
     }
 
 
+def _again(rooms: CourtRoom, film: str, given: Json) -> Json:
+    located = rooms.again(film, given["at"])
+    return {"located": located, "parts": {"marks": marks_part(located)}, "words": located["why"]}
+
+
 def _keep(rooms: CourtRoom, film: str, given: Json) -> Json:
     anchor = rooms.save_anchor(film, given["at"], given)
     parts = {"anchors": anchors_part(film, rooms.anchors(film))}
@@ -161,6 +166,7 @@ def _look(rooms: CourtRoom, film: str, given: Json) -> Json:
 
 ACTS: dict[str, tuple[Callable[[CourtRoom, str, Json], Json], tuple[str, ...]]] = {
     "locate": (_locate, ("at",)),
+    "again": (_again, ("at",)),
     "keep": (_keep, ("at",)),
     "stand": (_stand, ("at", "feet")),
     "follow": (_follow, ("anchor",)),

@@ -46,10 +46,10 @@ async def films_page(request: Request) -> Response:
         folders = await run_in_threadpool(films.files)
     except TenbetweenError as error:
         folders, problems = [], faults_of(error)
-    shown = {
+    shown: Json = {
         "films": [film_row(one) for one in await run_in_threadpool(films.films)],
         "folders": [_folder(one) for one in folders],
-        "jobs": [job_row(one) for one in await run_in_threadpool(films.jobs)],
+        "jobs": await run_in_threadpool(_jobs, films),
         "said": request.query_params.get("said", ""),
     }
     return page(request, "films.html", problems=problems, **shown)
@@ -60,9 +60,14 @@ def _folder(folder: Json) -> Json:
     return {**folder, "files": files}
 
 
+def _jobs(films: FilmRoom) -> list[Json]:
+    """Return the work that is not done, in words; what is done shows by itself."""
+    return [job_row(one) for one in films.jobs() if one["state"] != "done"]
+
+
 async def jobs_part(request: Request) -> Response:
     """Return the work under way as a part of the page, and whether any of it still goes on."""
-    jobs = [job_row(one) for one in await run_in_threadpool(films_of(request).jobs)]
+    jobs = await run_in_threadpool(_jobs, films_of(request))
     going = any(one["state"] in ("waiting", "running") for one in jobs)
     return JSONResponse({"part": part("parts/film-jobs.html", jobs=jobs), "going": going, "any": bool(jobs)})
 
@@ -100,6 +105,7 @@ def _new(
     looked = [part_words(one) for one in films_of(request).look_at(chosen)]
     today = request.app.state.workbench.today
     shown = {"looked": looked, "filled": filled, "cameras": cameras, "problems": problems, "today": today}
+    shown["officials"] = _officials(request)
     shown["others"] = [one for one in films_of(request).films() if one.get("status") != "withdrawn"]
     until = filled.get("until") or "the day you set below"
     status = 400 if problems else 200
@@ -139,7 +145,9 @@ def _add(films: FilmRoom, filled: Mapping[str, str], chosen: Sequence[str], came
     if any(one != MAIN for one in cameras):
         fields["cameras"] = list(cameras)
     allowed = {**permission, "minors": filled.get("minors") == "yes"}
-    return films.add(chosen, filled["title"].strip(), allowed, recognise=_recognise(filled), **fields)
+    return films.add(
+        chosen, filled["title"].strip(), allowed, recognise=_recognise(filled), crew=_crew(filled), **fields
+    )
 
 
 async def add_camera(request: Request) -> Response:
@@ -148,14 +156,28 @@ async def add_camera(request: Request) -> Response:
         filled = {name: value.strip() for name, value in form.items() if isinstance(value, str)}
         chosen = [one for one in form.getlist("file") if isinstance(one, str)]
     asked = {"of": "the film it belongs to", "own_camera": "a name for the camera"}
-    if missing := [Problem(n, "nothing", what, "fill it in") for n, what in asked.items() if not filled.get(n)]:
+    if missing := [
+        Problem(n, "nothing", what, "fill it in") for n, what in asked.items() if not filled.get(n)
+    ]:
         faults = [one.as_dict() for one in missing]
         return await run_in_threadpool(_new, request, chosen, filled, [], faults)
     try:
         await run_in_threadpool(films_of(request).add_camera, filled["of"], chosen, filled["own_camera"])
     except TenbetweenError as error:
         return await run_in_threadpool(_new, request, chosen, filled, [], faults_of(error))
-    return back_to(f"/films/{filled['of']}", "The camera is taken up. Line both up at one moment, such as a tip.")
+    return back_to(
+        f"/films/{filled['of']}", "The camera is taken up. Line both up at one moment, such as a tip."
+    )
+
+
+def _officials(request: Request) -> list[Json]:
+    return list(request.app.state.workbench.officials()["officials"])
+
+
+def _crew(filled: Mapping[str, str]) -> Json:
+    """Return who the two are, as far as it was said."""
+    said = {person: filled.get(f"crew_{person}", "").strip() for person in ("referee", "umpire")}
+    return {person: official for person, official in said.items() if official}
 
 
 def _recognise(filled: Mapping[str, str]) -> Json:
@@ -171,12 +193,12 @@ async def film_page(request: Request) -> Response:
 
 
 def _film(request: Request, problems: list[Json]) -> Response:
-    films, id = films_of(request), request.path_params["id"]
-    film = films.film(id)
-    marks = films.marks(id)
+    films, asked_film = films_of(request), request.path_params["id"]
+    film = films.film(asked_film)
+    marks = films.marks(asked_film)
     asked = request.query_params.get("mark", "")
-    current = next((one for one in marks if one["id"] == asked), None)
-    proposals = sorted((proposal_row(film, one) for one in films.proposals(id)), key=_rank)
+    current = films.mark(asked) if any(one["id"] == asked for one in marks) else None
+    proposals = sorted((proposal_row(film, one) for one in films.proposals(asked_film)), key=_rank)
     view = {
         "film": {**film_view(film), "parts": [part_words(one) for one in film["parts"]]},
         "parts": [_for_player(one, film) for one in film["parts"]],
@@ -186,13 +208,30 @@ def _film(request: Request, problems: list[Json]) -> Response:
         "card": _card(films, film, current) if current else None,
         "proposals": proposals,
         "listening": listening_words(films.jobs(), film),
-        "measured": measured(films.measure(id)),
+        "measured": measured(films.measure(asked_film)),
         "signs_of_film": film_signs(film),
         "court": _court(request),
+        "doors": _doors(request, film["id"]),
+        "officials": _officials(request),
         "keys": KEYS,
         "said": request.query_params.get("said", ""),
     }
     return page(request, "film.html", status=400 if problems else 200, problems=problems, **view)
+
+
+OPENING = ("lead", "lead_side", "attacking")
+DOORS = (
+    ("/films/{id}/court", "Find the court"),
+    ("/films/{id}/show", "Teaching view"),
+    ("/clips", "Clips"),
+)
+
+
+def _doors(request: Request, film: str) -> list[tuple[str, str]]:
+    """Return the ways on from a film to the rooms this workbench has."""
+    there = {getattr(route, "path", "") for route in request.app.routes}
+    found = [(path.replace("{id}", film), words) for path, words in DOORS if path in there]
+    return [(f"{path}?film={film}" if path == "/clips" else path, words) for path, words in found]
 
 
 def _rank(one: Json) -> tuple[bool, float]:
@@ -221,22 +260,31 @@ def _court(request: Request) -> Json:
 
 async def change(request: Request) -> Response:
     """Keep what was changed of the film's title, permission and officials."""
-    form, id = await form_of(request), request.path_params["id"]
+    form, film = await form_of(request), request.path_params["id"]
     fields = {name: form.get(name, "").strip() for name in ("title", "date", "level")}
     films = films_of(request)
 
     def keep() -> None:
-        before = films.film(id)
+        before = films.film(film)
         permission = {**before["permission"], **{n: form.get(n, "").strip() for n in ("by", "until")}}
-        opening = {**(before.get("opening") or {}), **{n: form[n] for n in ("lead", "attacking") if form.get(n)}}
-        given = {**fields, "permission": permission, "recognise": _recognise(form), "opening": opening}
-        films.change_film(id, given, seen=form.get("version", ""))
+        opening = {
+            **(before.get("opening") or {}),
+            **{n: form[n] for n in OPENING if form.get(n)},
+        }
+        given = {
+            **fields,
+            "permission": permission,
+            "recognise": _recognise(form),
+            "crew": _crew(form),
+            "opening": opening,
+        }
+        films.change_film(film, given, seen=form.get("version", ""))
 
     try:
         await run_in_threadpool(keep)
     except TenbetweenError as error:
         return await run_in_threadpool(_film, request, faults_of(error))
-    return back_to(f"/films/{id}", "The changes are kept.")
+    return back_to(f"/films/{film}", "The changes are kept.")
 
 
 async def search_page(request: Request) -> Response:
@@ -253,7 +301,13 @@ async def search_page(request: Request) -> Response:
         rows = [mark_row(known[one["film"]], one) for one in found]
     except TenbetweenError as error:
         problems = faults_of(error)
-    shown = {"rows": rows, "asked": asked, "filters": FILTERS, "problems": problems}
+    shown = {
+        "rows": rows,
+        "asked": asked,
+        "filters": FILTERS,
+        "problems": problems,
+        "officials": _officials(request),
+    }
     return page(request, "film-search.html", status=400 if problems else 200, **shown)
 
 

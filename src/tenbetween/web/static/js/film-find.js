@@ -24,6 +24,8 @@ let mode = /** @type {"marks" | "feet"} */ ("marks");
 /** The one the arrows move: the last that was put. */
 let held = "";
 let snap = false;
+/** The court shown is an offer from another frame: nothing is clicked, somebody has to look. */
+let offered = false;
 let pairs = /** @type {any} */ (null);
 let located = JSON.parse(main.dataset.located ?? "{}");
 let stood = /** @type {Foot[]} */ (JSON.parse(main.dataset.feet ?? "[]"));
@@ -43,6 +45,7 @@ function now() {
     lines: list.filter((one) => isLine(one.name)),
     feet: [...feet].map(([id, px]) => ({ id, px })),
     snap,
+    offered: offered && !marks.size,
     mark: main.dataset.mark,
   };
 }
@@ -162,6 +165,15 @@ const tools = {
     await reckon();
     sayNow(located.state_words);
   },
+  again: async () => {
+    const told = document.getElementById("do-again") && (await ask({ do: "again", at }));
+    if (!told) return;
+    marks.clear();
+    held = "";
+    offered = true;
+    located = told.located;
+    draw();
+  },
   keep: async () => {
     if (await ask({ ...now(), do: "keep" })) main.dataset.kept = "yes";
   },
@@ -185,7 +197,7 @@ const tools = {
 };
 
 async function saw() {
-  if (marks.size && !main.dataset.kept) await ask({ ...now(), do: "keep" }).then((told) => told && (main.dataset.kept = "yes"));
+  if ((marks.size || offered) && !main.dataset.kept) await ask({ ...now(), do: "keep" }).then((told) => told && (main.dataset.kept = "yes"));
   const told = await ask({ ...now(), do: "stand", keep: true, pairs });
   if (!told) return;
   stood = told.feet;
@@ -219,7 +231,7 @@ document.addEventListener("keydown", (event) => {
   const on = /** @type {Element} */ (event.target);
   if (event.ctrlKey || event.metaKey || event.altKey || keys.open || on.matches("input, textarea, select")) return;
   if (event.key === "?") return event.preventDefault(), keys.showModal();
-  const does = /** @type {Record<string, string>} */ ({ f: "feet", s: "snap", k: "keep", w: "saw", l: "lines", delete: "away", backspace: "away" })[event.key.toLowerCase()];
+  const does = /** @type {Record<string, string>} */ ({ f: "feet", s: "snap", r: "again", k: "keep", w: "saw", l: "lines", delete: "away", backspace: "away" })[event.key.toLowerCase()];
   if (!does || !keysOn.checked) return;
   event.preventDefault();
   tools[does]();
@@ -231,6 +243,7 @@ function begin() {
   for (const one of [...(kept.landmarks ?? []), ...(kept.lines ?? [])]) marks.set(one.name, one.px);
   for (const one of stood) feet.set(one.id, one.px);
   if (marks.size) main.dataset.kept = "yes";
+  snap = Boolean(kept.snap);
   if (located.next) names.value = located.next.name;
   draw();
   main.dataset.ready = "yes";

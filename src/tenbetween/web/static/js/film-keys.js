@@ -20,8 +20,9 @@ function writes(target) {
 /**
  * @param {Record<string, () => void>} tools by name
  * @param {(event: string) => void} eventNow what a digit means
+ * @param {(letter: string) => void} cause what a letter means after Q
  */
-export function listen(tools, eventNow) {
+export function listen(tools, eventNow, cause) {
   const dialog = /** @type {HTMLDialogElement} */ (document.getElementById("keys"));
   const on = /** @type {HTMLInputElement} */ (document.getElementById("keys-on"));
   on.checked = localStorage.getItem(KEPT) !== "off";
@@ -34,7 +35,7 @@ export function listen(tools, eventNow) {
     if (writes(target)) return;
     if (event.key === "?") return void dialog.showModal();
     if (!on.checked || own(event, target)) return;
-    if (chosen(event) || verdict(event, target)) return event.preventDefault();
+    if (chosen(event, cause) || verdict(event, target)) return event.preventDefault();
     const key = event.key.length === 1 ? event.key.toLowerCase() : event.shiftKey ? `Shift ${event.key}` : event.key;
     const number = EVENTS.indexOf(key);
     const tool = tools[KEYS[key]];
@@ -57,15 +58,14 @@ function leave(target) {
   if (target instanceof HTMLElement && target !== document.body) target.blur();
 }
 
-/** While causes are being chosen, a letter is a cause. @param {KeyboardEvent} event */
-function chosen(event) {
+/** While causes are being chosen, a letter is a cause. @param {KeyboardEvent} event @param {(letter: string) => void} cause */
+function chosen(event, cause) {
   const main = document.getElementById("main");
   if (main?.dataset.choosing !== "cause") return false;
   main.removeAttribute("data-choosing");
-  const chips = [...document.querySelectorAll("#fold-cause [data-set=stopped_by]")];
-  const chip = chips.find((one) => one.querySelector("kbd")?.textContent === event.key.toLowerCase());
-  /** @type {HTMLElement | undefined} */ (chip)?.click();
-  return !!chip;
+  if (!/^[a-z]$/i.test(event.key)) return false;
+  cause(event.key.toLowerCase());
+  return true;
 }
 
 /** In a row of verdicts Y, N, X, O choose. @param {KeyboardEvent} event @param {Element} target */

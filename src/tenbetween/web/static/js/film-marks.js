@@ -5,10 +5,18 @@
 import { speak } from "./speak.js";
 
 /** @typedef {import("./film-player.js").FrameTime} FrameTime */
-/** @typedef {{ mark?: string, next?: string, words?: string, row?: string, rows?: string, parts?: Record<string, string>, proposal?: string, verdict?: string, errors?: any[] }} Answer */
+/** @typedef {{ mark?: string, next?: string, words?: string, rows?: string[], order?: string[], parts?: Record<string, string>, proposal?: string, verdict?: string, errors?: any[] }} Answer */
 
 /** The medians are asked for again once the hand rests, in ms. */
 const REST = 1500;
+
+/** Scroll a box of its own, never the page: the picture must stay where the eye is. @param {Element | null} box @param {Element | null} row */
+export function keepIn(box, row) {
+  if (!box || !row) return;
+  const [inner, outer] = [row.getBoundingClientRect(), box.getBoundingClientRect()];
+  if (inner.top < outer.top) box.scrollTop -= outer.top - inner.top;
+  else if (inner.bottom > outer.bottom) box.scrollTop += inner.bottom - outer.bottom;
+}
 
 /** Tells `open` (detail: id or "") when another moment is open, `rows` when the list is different, `judged`. */
 export class Marks extends EventTarget {
@@ -70,9 +78,8 @@ export class Marks extends EventTarget {
   take(told, opens) {
     if (told.errors) return speak(told.errors.map((one) => `${one.where}: found ${one.found}; ${one.do}.`).join(" "), true);
     if (told.parts && told.mark && (opens || told.mark === this.current)) this.fill(told.mark, told);
-    if (told.rows !== undefined) this.list.innerHTML = told.rows;
-    if (told.row) this.replace(told.row);
-    if (told.rows !== undefined && this.current && !document.getElementById(`row-${this.current}`)) this.empty();
+    this.replace(told.rows ?? [], told.order);
+    if (told.order && this.current && !told.order.includes(this.current)) this.empty();
     this.point();
     this.dispatchEvent(new Event("rows"));
     if (told.proposal) this.dispatchEvent(new CustomEvent("judged", { detail: told }));
@@ -108,12 +115,26 @@ export class Marks extends EventTarget {
     this.dispatchEvent(new CustomEvent("open", { detail: { mark: "", other: true } }));
   }
 
-  /** @param {string} html one row in the place of the old one */
-  replace(html) {
+  /**
+   * Put rows that read otherwise now in the place of the old ones; with the order of all, new ones where they belong.
+   * @param {string[]} rows
+   * @param {string[]} [order]
+   */
+  replace(rows, order) {
     const made = document.createElement("template");
-    made.innerHTML = html;
-    const row = /** @type {HTMLElement} */ (made.content.firstElementChild);
-    document.getElementById(row.id)?.replaceWith(row);
+    made.innerHTML = rows.join("");
+    const fresh = new Map([...made.content.querySelectorAll("[data-mark]")].map((row) => [row.id, row]));
+    for (const [id, row] of fresh) document.getElementById(id)?.replaceWith(row);
+    if (!order) return;
+    const kept = new Set(order);
+    for (const row of this.rows) if (!kept.has(row.dataset.mark ?? "")) row.remove();
+    if (order.length) this.list.querySelector(".empty-row")?.remove();
+    let after = /** @type {Element | null} */ (null);
+    for (const mark of [...order].reverse()) {
+      const row = document.getElementById(`row-${mark}`) ?? /** @type {Element} */ (fresh.get(`row-${mark}`));
+      if (!row.isConnected || row.parentElement !== this.list) this.list.insertBefore(row, after);
+      after = row;
+    }
   }
 
   point() {
@@ -123,7 +144,7 @@ export class Marks extends EventTarget {
     }
     const count = document.getElementById("marks-count");
     if (count) count.textContent = String(this.rows.length);
-    document.getElementById(`row-${this.current}`)?.scrollIntoView({ block: "nearest" });
+    keepIn(this.list, document.getElementById(`row-${this.current}`));
   }
 
   /** Open a moment that is kept. @param {string} mark */

@@ -4,8 +4,9 @@
 import "./film-court.js";
 import { listen } from "./film-keys.js";
 import { TimeLine } from "./film-line.js";
-import { Marks } from "./film-marks.js";
-import { FilmPlayer, frameAt, secondsOf } from "./film-player.js";
+import { keepIn, Marks } from "./film-marks.js";
+import { frameAt, secondsOf } from "./film-player.js";
+import { StillPlayer } from "./film-still.js";
 import { speak } from "./speak.js";
 
 /** @typedef {import("./film-player.js").FrameTime} FrameTime */
@@ -13,7 +14,7 @@ import { speak } from "./speak.js";
 
 const SPEEDS = [0.25, 0.5, 1, 1.5, 2, 3];
 const main = /** @type {HTMLElement} */ (document.getElementById("main"));
-const player = new FilmPlayer(/** @type {HTMLVideoElement} */ (document.getElementById("film")));
+const player = new StillPlayer(/** @type {HTMLVideoElement} */ (document.getElementById("film")), /** @type {HTMLImageElement} */ (document.getElementById("film-still")));
 const marks = new Marks(main.dataset.film ?? "", main.dataset.mark ?? "");
 const line = new TimeLine(player, marks);
 const court = /** @type {FilmCourt} */ (document.querySelector("film-court"));
@@ -73,6 +74,15 @@ async function align() {
   lined = null;
   await marks.do(() => ({ do: "align", here: at, there }));
   location.reload();
+}
+
+/** The cause whose chip has that letter; the chips may still be on their way. @param {string} letter */
+function cause(letter) {
+  marks.change("set", () => {
+    const chips = /** @type {HTMLElement[]} */ ([...document.querySelectorAll("#fold-cause [data-set=stopped_by]")]);
+    const chip = chips.find((one) => one.querySelector("kbd")?.textContent === letter);
+    return chip ? { fields: { stopped_by: chip.dataset.value } } : null;
+  });
 }
 
 /** @param {1 | -1} way */
@@ -152,10 +162,11 @@ const tools = {
   cause: () => {
     main.dataset.choosing = "cause";
     document.getElementById("fold-cause")?.setAttribute("open", "");
-    document.getElementById("fold-cause")?.scrollIntoView({ block: "nearest" });
+    keepIn(document.getElementById("card"), document.getElementById("fold-cause"));
   },
-  place: () => document.getElementById("place-court")?.focus(),
-  duty: () => {
+  place: () => void marks.chain.then(() => document.getElementById("place-court")?.focus()),
+  duty: async () => {
+    await marks.chain;
     const rows = [...document.querySelectorAll(".duty")];
     const row = rows.find((one) => !one.querySelector('[aria-pressed="true"]')) ?? rows[0];
     /** @type {HTMLElement | null | undefined} */ (row?.querySelector("button"))?.focus();
@@ -216,9 +227,11 @@ function place() {
   court.show(kept ? JSON.parse(kept) : null);
 }
 marks.addEventListener("open", place);
+const toCourt = /** @type {HTMLAnchorElement | null} */ (document.querySelector('.film-head a[href$="/court"]'));
 player.addEventListener("frame", (event) => {
   const shown = /** @type {CustomEvent} */ (event).detail;
   if (shown) line.stand(shown);
+  if (shown && toCourt && !player.playing) toCourt.search = `?part=${shown.at.part}&pts=${shown.at.pts}`;
 });
 player.addEventListener("state", () => {
   document.getElementById("do-play")?.setAttribute("aria-pressed", String(player.playing));
@@ -231,7 +244,7 @@ player.addEventListener("trouble", (event) => {
   note.textContent = /** @type {CustomEvent} */ (event).detail;
 });
 player.video.addEventListener("click", () => player.toggle());
-listen(tools, eventNow);
+listen(tools, eventNow, cause);
 
 /** Open the film where it was left: at the moment of the address, else at the beginning. */
 async function begin() {

@@ -1,10 +1,14 @@
-"""Small real films whose every frame carries its own number as a row of black and white fields."""
+"""Small real films whose every frame carries its own number as a row of black and white fields.
+
+For measuring and testing only: what a player paints can be read back and compared with what it names.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -25,7 +29,7 @@ def uneven(frames: int, seed: int = 7) -> list[int]:
     return [0, *np.cumsum(steps).tolist()]
 
 
-def picture(number: int, size: tuple[int, int] = SIZE) -> np.ndarray:
+def picture(number: int, size: tuple[int, int] = SIZE) -> Any:
     """Return a frame: its number as fields in the middle band, the most significant to the left."""
     width, height = size
     shown = np.full((height, width), 96, np.uint8)
@@ -37,16 +41,24 @@ def picture(number: int, size: tuple[int, int] = SIZE) -> np.ndarray:
 
 
 def write_film(
-    path: Path, pts: Sequence[int], *, size: tuple[int, int] = SIZE, first: int = 0, gop: int = 30
+    path: Path,
+    pts: Sequence[int],
+    *,
+    size: tuple[int, int] = SIZE,
+    first: int = 0,
+    gop: int = 30,
+    codec: str = "libx264",
 ) -> Path:
-    """Write an H.264 film with a frame at each time stamp (in ticks of 1/90000 s); ``first`` is its first number."""
+    """Write a film with a frame at each time stamp (in ticks of 1/90000 s); ``first`` is its first number."""
     import av
 
     with av.open(str(path), "w") as made:
-        stream = made.add_stream("libx264", rate=30)
+        stream: Any = made.add_stream(codec, rate=30)
         stream.width, stream.height, stream.pix_fmt = *size, "yuv420p"
         stream.codec_context.time_base = stream.time_base = Fraction(1, BASE)
-        stream.options = {"preset": "ultrafast", "bf": "2", "g": str(gop), "crf": "28", "tune": "fastdecode"}
+        quick = {"preset": "ultrafast", "crf": "28"}
+        more = {"bf": "2", "g": str(gop), "tune": "fastdecode"} if codec == "libx264" else {}
+        stream.options = {**quick, **more}
         for number, at in enumerate(pts):
             frame = av.VideoFrame.from_ndarray(picture(first + number, size), "rgb24")
             frame.pts, frame.time_base = at, Fraction(1, BASE)
@@ -55,15 +67,14 @@ def write_film(
     return path
 
 
-def pts_of(path: Path) -> tuple[np.ndarray, Fraction]:
+def pts_of(path: Path) -> tuple[Any, Fraction]:
     """Return the time stamps of a film's packets in order, and their base."""
     import av
 
     with av.open(str(path)) as film:
         stream = film.streams.video[0]
         found = sorted(p.pts for p in film.demux(stream) if p.pts is not None)
-        assert stream.time_base is not None
-        return np.array(found, np.int64), stream.time_base
+        return np.array(found, np.int64), stream.time_base or Fraction(1, BASE)
 
 
 def numbers(path: Path) -> Iterator[int]:
@@ -75,12 +86,12 @@ def numbers(path: Path) -> Iterator[int]:
             yield read_number(frame.to_ndarray(format="gray"))
 
 
-def read_number(grey: np.ndarray) -> int:
+def read_number(grey: Any) -> int:
     """Return the number a picture carries."""
     height, width = grey.shape
     row = grey[height // 2]
     field = width / BITS
-    return sum((row[int((bit + 0.5) * field)] > 127) << (BITS - 1 - bit) for bit in range(BITS))
+    return sum(int(row[int((bit + 0.5) * field)] > 127) << (BITS - 1 - bit) for bit in range(BITS))
 
 
 READ_IN_PAGE = """

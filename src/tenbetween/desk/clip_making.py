@@ -1,0 +1,294 @@
+"""Makes the file of one clip: pictures cut, pointers drawn in, regions blurred, stops and captions, a contact sheet.
+
+Asks the film room for the cutting and the drawing room for what is laid over; keeps nothing in the store.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tenbetween.desk.pointed import seconds_of, shapes_at
+from tenbetween.draw.pointers import pointers_svg
+from tenbetween.errors import Problem, UsageError
+from tenbetween.film.camera import Camera
+
+if TYPE_CHECKING:
+    from tenbetween.desk.court_room import CourtRoom
+    from tenbetween.desk.film_room import FilmRoom
+    from tenbetween.film.blur import Region
+    from tenbetween.film.cut import Change, Overlay
+    from tenbetween.store import Saved
+
+Json = dict[str, Any]
+Dots = NDArray[np.uint8]
+CONTACT = ".contact.jpg"
+PAUSE_S = 3.0
+"""How long a picture stands where a pointer says "stop here and ask"."""
+CARD_S = 2.5
+
+
+class Maker:
+    """Makes clips; told how far it is, and asked whether it is still wanted."""
+
+    def __init__(
+        self,
+        films: FilmRoom,
+        courts: CourtRoom,
+        told: Callable[[int, int], None],
+        cancelled: Callable[[], bool],
+    ) -> None:
+        self.films, self.courts, self.told, self.cancelled = films, courts, told, cancelled
+
+    def make(self, clip: Saved[Any], out: Path) -> Json:
+        """Write the file of a clip and its contact sheet; return what it came to."""
+        how = clip.value.how.data()
+        make = {"fast": self._fast, "reel": self._reel, "beside": self._beside}.get(
+            how.get("way", ""), self._exact
+        )
+        facts = make(clip, how, out)
+        _keep_sheet(out)
+        return facts
+
+    # -- the four ways -----------------------------------------------------------------------------------
+
+    def _fast(self, clip: Saved[Any], how: Json, out: Path) -> Json:
+        from tenbetween.film.cut import fast_cut
+
+        if how.get("blur"):
+            do = "choose the exact way"
+            raise UsageError(Problem("blur", "regions to blur in a fast copy", "an exact clip", do))
+        begins, ends = clip.value.begins.data(), clip.value.ends.data()
+        made = fast_cut(self._path(begins), out, begins["pts"], ends["pts"], sound=bool(how.get("sound")))
+        return {"frames": made.frames, "bytes": made.size, "how": made.how}
+
+    def _exact(self, clip: Saved[Any], how: Json, out: Path) -> Json:
+        from tenbetween.film.cut import exact_cut
+
+        begins, ends = clip.value.begins.data(), clip.value.ends.data()
+        path, film = self._path(begins), clip.value.film
+        items = self._items(film)
+        made = exact_cut(
+            path, out, begins["pts"], ends["pts"], height=how.get("height"),
+            overlay=self._overlay(film, begins, ends, self._size(path, how), how, items),
+            change=self._blurred(path, how, begins, ends), holds=self._holds(clip, how, items),
+            sound=bool(how.get("sound")), captions=self._captions(begins, ends, how, items),
+            progress=self.told, cancel=self.cancelled,
+        )  # fmt: skip
+        return {"frames": made.frames, "bytes": made.size, "how": made.how}
+
+    def _reel(self, clip: Saved[Any], how: Json, out: Path) -> Json:
+        from tenbetween.film.reel import ReelPiece, reel
+
+        high = int(how.get("height", 720))
+        size = (2 * round(high * 8 / 9), high)
+        pieces = []
+        for number, piece in enumerate(how["pieces"], 1):
+            row = self.films.mark(piece["mark"])
+            begins, ends = self._span(row, how)
+            path = self._path(begins)
+            items = self._items(row["film"])
+            over = self._overlay(row["film"], begins, ends, size, how, items)
+            card = title_card(f"{number}", row.get("answer") or clip.value.title, size)
+            pieces.append(
+                ReelPiece(
+                    path,
+                    begins["pts"],
+                    ends["pts"],
+                    over,
+                    self._blurred(path, how, begins, ends),
+                    card=card,
+                    card_s=CARD_S,
+                )
+            )
+        made = reel(
+            pieces, out, size=size, sound=bool(how.get("sound")), progress=self.told, cancel=self.cancelled
+        )
+        return {"frames": made.frames, "bytes": made.size, "begins_s": list(made.begins_s)}
+
+    def _beside(self, clip: Saved[Any], how: Json, out: Path) -> Json:
+        from tenbetween.film.side_by_side import Side, side_by_side, side_size
+
+        high = int(how.get("height", 720)) // 2
+        size = (2 * round(high * 16 / 9), high)
+        sides = []
+        for piece in how["pieces"]:
+            row = self.films.mark(piece["mark"])
+            begins, ends = self._span(row, how)
+            joined = row["events"].get("e6")
+            if not isinstance(joined, dict):
+                do = "mark e6 in both moments"
+                raise UsageError(
+                    Problem("e6", "disposal not marked", "disposal, where the two are joined", do)
+                )
+            over = self._overlay(row["film"], begins, ends, side_size(size), how, self._items(row["film"]))
+            sides.append(Side(self._path(begins), begins["pts"], joined["pts"], ends["pts"], over))
+        made = side_by_side(sides[0], sides[1], out, size=size, progress=self.told, cancel=self.cancelled)
+        return {"frames": made.frames, "bytes": made.size, "joined_s": made.joined_s}
+
+    # -- what goes into them -----------------------------------------------------------------------------
+
+    def _path(self, at: Mapping[str, Any]) -> Path:
+        return self.films.source_of(at["part"])
+
+    def _size(self, path: Path, how: Mapping[str, Any]) -> tuple[int, int]:
+        from tenbetween.film.cut import clip_size
+
+        return clip_size(path, how.get("height"))
+
+    def _span(self, row: Json, how: Mapping[str, Any]) -> tuple[Json, Json]:
+        film = self.films.film(row["film"])
+        part = next(one for one in film["parts"] if one["fingerprint"] == row["at"]["part"])
+        stamps = [
+            at["pts"]
+            for at in [row["at"], *row["events"].values()]
+            if isinstance(at, dict) and at["part"] == part["fingerprint"]
+        ]
+        ticks = part["base"][1] / part["base"][0]
+        at = {"part": part["fingerprint"], "base": list(part["base"])}
+        first = max(part["first_pts"], round(min(stamps) - how["before_s"] * ticks))
+        last = min(part["last_pts"], round(max(stamps) + how["after_s"] * ticks))
+        return {**at, "pts": first}, {**at, "pts": last}
+
+    def _items(self, film: str) -> list[Json]:
+        return [item for one in self.courts.pointers(film) for item in one["items"]]
+
+    def _overlay(
+        self, film: str, begins: Json, ends: Json, size: tuple[int, int], how: Json, items: Sequence[Json]
+    ) -> Overlay | None:
+        """Return what draws the pointers of a frame, or nothing when none is on."""
+        first, last = seconds_of(begins), seconds_of(ends)
+        on = [
+            one
+            for one in items
+            if one["from"]["part"] == begins["part"]
+            and seconds_of(one["from"]) <= last
+            and seconds_of(one["to"]) >= first
+        ]
+        if not how.get("overlay", True) or not on:
+            return None
+        told = self.courts.cameras(film, begins["part"], begins["pts"], ends["pts"])
+        shown = (int(told["picture"][0]), int(told["picture"][1]))
+        numbers = {
+            pts: (row, state)
+            for pts, row, state in zip(told["pts"], told["numbers"], told["state"], strict=True)
+        }
+        scale = float(begins["base"][0]) / float(begins["base"][1])
+        empty = Camera(0, 0, 1, 0, 0, 0, 1, 0, shown)
+
+        def over(pts: int) -> Dots | None:
+            known = numbers.get(pts)
+            camera = None if known is None or known[1] == "red" else empty.with_numbers(known[0])
+            shapes = shapes_at(on, begins["part"], pts * scale, shown, camera)
+            shapes = [one for one in shapes if one["kind"] != "unknown"]
+            return painted(pointers_svg(shapes, shown), shown, size) if shapes else None
+
+        return over
+
+    def _blurred(self, path: Path, how: Json, begins: Json, ends: Json) -> Change | None:
+        from tenbetween.film.blur import blurring, checked, followed
+        from tenbetween.film.frames_in import frames
+
+        regions = checked(regions_of(how.get("blur") or (), ends["pts"])) if how.get("blur") else ()
+        if not regions:
+            return None
+        places = []
+        for one in regions:
+            stretch = frames(path, max(one.begins, begins["pts"]), min(one.ends, ends["pts"]), grey=True)
+            places.append(followed(one, stretch))
+        return blurring(places)
+
+    def _holds(self, clip: Saved[Any], how: Json, items: Sequence[Json]) -> list[tuple[int, float]]:
+        begins, ends = clip.value.begins.data(), clip.value.ends.data()
+        found = {
+            one["from"]["pts"]: PAUSE_S
+            for one in items
+            if one["kind"] == "pause" and one["from"]["part"] == begins["part"]
+        }
+        if how.get("hold_s"):
+            for mark in clip.value.marks.data():
+                at = self.films.mark(mark)["events"].get("e6")
+                if isinstance(at, dict):
+                    found[at["pts"]] = float(how["hold_s"])
+        return [(pts, held) for pts, held in sorted(found.items()) if begins["pts"] <= pts <= ends["pts"]]
+
+    def _captions(
+        self, begins: Json, ends: Json, how: Json, items: Sequence[Json]
+    ) -> list[tuple[int, int, str]]:
+        if not how.get("captions", True):
+            return []
+        said = [one for one in items if one["kind"] == "sentence" and one["from"]["part"] == begins["part"]]
+        spans = [
+            (max(begins["pts"], one["from"]["pts"]), min(ends["pts"], one["to"]["pts"]), one["text"])
+            for one in said
+        ]
+        return [one for one in spans if one[0] < one[1]]
+
+
+def regions_of(given: Sequence[Mapping[str, Any]], last: int) -> tuple[Region, ...]:
+    """Return regions to blur from what a clip keeps: ``{"marks": [[pts, [left, top, right, bottom]]], "until": pts}``.
+
+    Raises:
+        UsageError: one that is none.
+    """
+    from tenbetween.film.blur import Region
+
+    found = []
+    for number, one in enumerate(given):
+        try:
+            marks = tuple(sorted((int(pts), tuple(float(side) for side in box)) for pts, box in one["marks"]))
+            found.append(Region(marks, int(one.get("until") or last)))  # type: ignore[arg-type]
+        except (KeyError, TypeError, ValueError):
+            form = '{"marks": [[pts, [left, top, right, bottom]]]}'
+            raise UsageError(
+                Problem(f"blur[{number}]", repr(one)[:60], form, "mark the region again")
+            ) from None
+    return tuple(found)
+
+
+def painted(svg: str, shown: tuple[int, int], size: tuple[int, int]) -> Dots:
+    """Return a drawing as large as a clip: height, width, red-green-blue and cover."""
+    from tenbetween.draw.sheet import diagram_png
+    from tenbetween.film.frames import dots_of
+
+    sized = svg.replace(f'width="{shown[0]}"', f'width="{size[0]}"', 1).replace(
+        f'height="{shown[1]}"', f'height="{size[1]}"', 1
+    )
+    return dots_of(diagram_png(sized, zoom=1.0))
+
+
+def title_card(number: str, sentence: str, size: tuple[int, int]) -> Dots:
+    """Return a card before a piece of a reel: its number and one sentence, light on dark."""
+    from tenbetween.draw import svg
+    from tenbetween.draw.fonts import wrap
+
+    wide, high = size
+    large = high / 11
+    lines = wrap(sentence, large, wide * 0.84)[:4]
+    words = [
+        svg.tag("text", svg.words(line), x=wide / 2, y=high * 0.46 + (n + 0.5) * large * 1.3, font_size=large,
+                font_family="Atkinson Hyperlegible Next", text_anchor="middle", fill="#ffffff")
+        for n, line in enumerate(lines)
+    ]  # fmt: skip
+    head = svg.tag("text", svg.words(number), x=wide / 2, y=high * 0.34, font_size=large * 2, font_weight="bold",
+                   font_family="Atkinson Hyperlegible Next", text_anchor="middle", fill="#ffffff")  # fmt: skip
+    ground = svg.tag("rect", x=0, y=0, width=wide, height=high, fill="#16120e")
+    box = f"0 0 {wide} {high}"
+    picture = svg.tag(
+        "svg", ground, head, *words, xmlns="http://www.w3.org/2000/svg", viewBox=box, width=wide, height=high
+    )
+    return painted(picture, size, size)[..., :3]
+
+
+def _keep_sheet(out: Path) -> None:
+    from tenbetween.film.contact import contact_sheet
+    from tenbetween.film.frames_in import jpeg
+
+    sheet = out.with_suffix(CONTACT)
+    part = sheet.with_name(f"{sheet.name}.part")
+    part.write_bytes(jpeg(contact_sheet(out).picture))
+    part.replace(sheet)

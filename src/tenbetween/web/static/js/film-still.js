@@ -1,0 +1,39 @@
+// @ts-check
+// A player for films a browser cannot show before their copy is made: each frame as a picture from the workbench. Steps,
+// jumps and marks work; playing does not.
+
+import { FilmPlayer } from "./film-player.js";
+
+/** @typedef {import("./film-player.js").Part} Part */
+
+const HEIGHT = 720;
+
+export class StillPlayer extends FilmPlayer {
+  /** @param {HTMLVideoElement} video @param {HTMLImageElement} picture over the video, shown in its place */
+  constructor(video, picture) {
+    super(video);
+    this.picture = picture;
+  }
+
+  /** Whether frames come as single pictures now. */
+  get stills() {
+    return !!this.video.error;
+  }
+
+  /** @override @param {Part} part */
+  async open(part) {
+    await super.open(part);
+    this.picture.hidden = !this.stills;
+    if (this.stills) this.tell("trouble", `This browser cannot show ${part.name}; its frames come one by one. Step, jump and mark as ever; playing waits for the copy under Films.`);
+  }
+
+  /** @override @param {number} asked */
+  landed(asked) {
+    if (!this.stills) return super.landed(asked);
+    const { at } = this.describe(asked);
+    return /** @type {Promise<number>} */ (new Promise((done) => {
+      this.picture.onload = this.picture.onerror = () => done(asked);
+      this.picture.src = `/media/${at.part}/still/${at.pts}.jpg?h=${HEIGHT}`;
+    }));
+  }
+}
