@@ -41,12 +41,17 @@ class Shot:
     held: tuple[bool, ...]
 
 
+@lru_cache(maxsize=6)
+def frames(kind: str, gym: int, each: int, bad: bool) -> list[tuple[np.ndarray, Camera]]:
+    return anchor_frames(each, kind, gym, bad=bad)
+
+
 @lru_cache
 def shots(kind: str, gyms: int, each: int, marks: int, sd: float, bad: bool = False) -> tuple[Shot, ...]:
     cv2.setNumThreads(1)
     dice, found = np.random.default_rng(5), []
     for gym in range(gyms):
-        for image, truth in anchor_frames(each, kind, gym, bad=bad):
+        for image, truth in frames(kind, gym, each, bad):
             clicks = clicked(truth, spread_out(truth, in_view(truth, POINTS), marks, dice), dice, sd=sd)
             by_clicks = solve(clicks.picture, measured(clicks), sd, KNOWN)
             assert by_clicks is not None
