@@ -20,6 +20,8 @@ from tenbetween.film.write import StoppedError, film_parts
 
 Small = NDArray[np.uint8]
 WIDE, HIGH = 128, 72
+LONGEST_GAP_S = 3_600.0
+"""Seconds; a picture farther on than this has a damaged time and is passed over."""
 EVERY_S = 0.08
 """Seconds between two pictures that are looked at in passing."""
 
@@ -48,7 +50,7 @@ def glances(path: str | Path, cancelled: Callable[[], bool] = lambda: False) -> 
             if cancelled():
                 raise StoppedError
             at = None if frame.pts is None else float(frame.pts * frame.time_base) - begins
-            if at is not None and at >= last + EVERY_S - 1e-3:
+            if at is not None and last + EVERY_S - 1e-3 <= at < max(last, 0.0) + LONGEST_GAP_S:
                 last = at
                 yield Glance(at, _small(frame))
 
@@ -140,5 +142,8 @@ def open_cv() -> Any:
 def no_picture(path: str | Path) -> Problem:
     """Return what is said of a file without moving pictures."""
     return Problem(
-        str(path), "no moving picture in it", "a film", "use the file as the camera made it, not its sound alone"
+        str(path),
+        "no moving picture in it",
+        "a film",
+        "use the file as the camera made it, not its sound alone",
     )

@@ -21,8 +21,8 @@ Sound = NDArray[np.float32]
 RATE = 16_000
 HOLE_S = 0.12
 """Seconds by which a sound's own time may stray before it is put right; players let less than this pass."""
-LONGEST_HOLE_S = 6 * 3600
-"""Seconds; a longer hole is a damaged time and is not filled."""
+LONGEST_HOLE_S = 600
+"""Seconds of silence put in at most, in all; a time farther off, or far back, is a damaged one and counts for nothing."""
 
 
 def open_film(path: str | Path) -> Any:
@@ -119,14 +119,15 @@ def _frames(av: ModuleType, box: Any, stream: Any) -> Iterator[Any]:
 
 def _in_place(pieces: Iterator[tuple[float | None, Sound]], begins: float, rate: int) -> Iterator[Sound]:
     """Lay pieces on the time that begins with the first picture: fill holes with silence, leave out what overlaps."""
-    done = 0
+    done, room = 0, LONGEST_HOLE_S * rate
     for at, piece in pieces:
         due = done if at is None else round((at - begins) * rate)
         if at is not None and (done == 0 or abs(due - done) > HOLE_S * rate):
-            if 0 < due - done <= LONGEST_HOLE_S * rate:
+            if 0 < due - done <= room:
+                room -= due - done
                 yield from _silence(due - done)
                 done = due
-            elif due < done:
+            elif 0 < done - due <= 10 * rate:
                 piece = piece[done - due :]
         if len(piece):
             yield piece
