@@ -141,7 +141,7 @@ def test_it_stops_when_asked(tmp_path: Path, after: int) -> None:
 
 
 def test_horns_and_whistles_of_a_gym_are_ranked(tmp_path: Path) -> None:
-    made = heard(Gym(seconds=40.0, snr_db=15.0).also(horn=0.08, shout=0.3, scream=0.0), 77)
+    made = heard(Gym(seconds=40.0, snr_db=15.0).also(horn=0.08, shout=0.3, scream=0.0), 78)
     found = listen(write_sound(tmp_path / "gym.m4a", made.samples))
     sure = [one.confidence for one in found.proposals]
     assert sure == sorted(sure, reverse=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -110,7 +110,7 @@ def _silent(done: int, of: int, says: str) -> None:
     """Tell nothing: somebody reads JSON."""
 
 
-def _told() -> Any:
+def _told() -> Callable[[int, int, str], None]:
     """Return how progress is shown: on standard error, only to a person at a screen."""
     if not click.get_text_stream("stderr").isatty():
         return _silent

@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tenbetween.errors import FormatError, Problem, UsageError
-from tenbetween.film.sound_in import first_picture_s, open_film
-from tenbetween.film.write import StoppedError, film_parts
+from tenbetween.film.sound_in import first_picture_s, frames_of, open_film
+from tenbetween.film.write import StoppedError
 
 Small = NDArray[np.uint8]
 WIDE, HIGH = 128, 72
@@ -46,7 +46,7 @@ def glances(path: str | Path, cancelled: Callable[[], bool] = lambda: False) -> 
         stream = _picture(box, path)
         stream.codec_context.skip_frame = "NONREF"
         begins, last = first_picture_s(box), -1.0
-        for frame in _frames(box, stream):
+        for frame in frames_of(box, stream):
             if cancelled():
                 raise StoppedError
             at = None if frame.pts is None else float(frame.pts * frame.time_base) - begins
@@ -66,7 +66,7 @@ def every_picture(path: str | Path, from_s: float, to_s: float) -> tuple[Glance,
         stream = _picture(box, path)
         begins = first_picture_s(box)
         box.seek(int((from_s + begins) / stream.time_base), stream=stream, backward=True)
-        for frame in _frames(box, stream):
+        for frame in frames_of(box, stream):
             at = None if frame.pts is None else float(frame.pts * frame.time_base) - begins
             if at is None or at < from_s - 1e-4:
                 continue
@@ -96,21 +96,6 @@ def _picture(box: Any, path: str | Path) -> Any:
         raise FormatError(no_picture(path))
     stream.thread_type = "AUTO"
     return stream
-
-
-def _frames(box: Any, stream: Any) -> Iterator[Any]:
-    """Yield decoded pictures; what cannot be decoded is passed over, an end that is cut off is an end."""
-    av = film_parts()
-    packets = box.demux(stream)
-    while True:
-        try:
-            packet = next(packets)
-        except (StopIteration, av.error.FFmpegError):
-            return
-        try:
-            yield from packet.decode()
-        except (av.error.FFmpegError, ValueError):
-            continue
 
 
 def _small(frame: Any) -> Small:
