@@ -44,7 +44,9 @@ def test_a_person_reads_when_and_how_sure(gym: Path, capsys: pytest.CaptureFixtu
 
 
 @pytest.mark.parametrize("name", ["missing.mp4", "words.mp4"])
-def test_no_film_is_said_as_json_for_programs(tmp_path: Path, name: str, capsys: pytest.CaptureFixture[str]) -> None:
+def test_no_film_is_said_as_json_for_programs(
+    tmp_path: Path, name: str, capsys: pytest.CaptureFixture[str]
+) -> None:
     (tmp_path / "words.mp4").write_text("no film")
     assert run(["film", "listen", str(tmp_path / name), "--json"]) == 1
     out = capsys.readouterr()

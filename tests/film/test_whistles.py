@@ -11,16 +11,22 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from film.gym_sound import (
+    FIRST_TEST_SEED,
+    MUSIC,
+    band_energy,
+    calls,
+    gym_number,
+    listened,
+    recording,
+    tallied,
+)
 from tenbetween.dev.whistle_fit import LEVELS_DB, Tally, fit, gyms
 from tenbetween.film.listen import heard
 from tenbetween.film.sound_in import RATE, sound
 from tenbetween.film.spectra import CORE, HOP, STEP_S, pages, spectra
 from tenbetween.film.whistle_score import KNEES, PAIRS, UNITS, chosen, scores, weights
 from tenbetween.film.whistles import FEATURES, Candidate, candidates
-
-from film.gym_sound import FIRST_TEST_SEED, MUSIC, band_energy, calls, listened, recording, tallied, test_gym
-
-test_gym.__test__ = False  # type: ignore[attr-defined]
 
 
 def tone(hertz: float, begins: float, lasts: float, seconds: float) -> np.ndarray:
@@ -35,7 +41,9 @@ def test_spectra_are_those_of_an_independent_library() -> None:
     from scipy.signal import spectrogram
 
     samples = np.random.default_rng(3).normal(size=40_000).astype(np.float32)
-    _, _, theirs = spectrogram(samples, RATE, "hann", 1_024, 768, detrend=False, mode="magnitude", scaling="spectrum")
+    _, _, theirs = spectrogram(
+        samples, RATE, "hann", 1_024, 768, detrend=False, mode="magnitude", scaling="spectrum"
+    )
     ours = np.sqrt(spectra(samples))
     assert ours.shape == theirs.T.shape
     np.testing.assert_allclose(ours / ours.max(), theirs.T / theirs.max(), atol=2e-6)
@@ -64,9 +72,13 @@ def test_pages_tell_the_same_wherever_they_are_parted() -> None:
     """A tone across the border of two pages, and the blocks a sound comes in, change nothing."""
     border = CORE * HOP / RATE
     samples = np.concatenate([tone(3_000.0, border - 0.2 - 190, 0.5, 10.0 + border - 190)])
-    samples = np.concatenate((np.random.default_rng(2).normal(0, 1e-3, 190 * RATE).astype(np.float32), samples))
+    samples = np.concatenate(
+        (np.random.default_rng(2).normal(0, 1e-3, 190 * RATE).astype(np.float32), samples)
+    )
     whole = [one for page in pages([samples]) for one in candidates(page) if one.features[0] > 1]
-    parts = [one for page in pages(np.array_split(samples, 331)) for one in candidates(page) if one.features[0] > 1]
+    parts = [
+        one for page in pages(np.array_split(samples, 331)) for one in candidates(page) if one.features[0] > 1
+    ]
     assert [(one.t, one.t_end) for one in whole] == [(one.t, one.t_end) for one in parts]
     near = [one for one in whole if abs(one.t - (border - 0.2)) < 0.05 and abs(one.hertz - 3_000) < 30]
     assert len(near) == 1
@@ -76,7 +88,11 @@ def test_no_weight_may_turn_the_sense_of_a_feature_round() -> None:
     given = weights()
     assert set(given.alone) == set(UNITS) == set(FEATURES)
     assert all(len(part) == len(KNEES) and min(part) >= 0 for part in given.alone.values())
-    assert all(weight > 0 and (one, two) in PAIRS for one, part in given.together.items() for two, weight in part.items())
+    assert all(
+        weight > 0 and (one, two) in PAIRS
+        for one, part in given.together.items()
+        for two, weight in part.items()
+    )
     dice = np.random.default_rng(5)
     low, high = (np.array([UNITS[name][side] for name in FEATURES]) for side in (0, 1))
     for _ in range(200):
@@ -108,11 +124,13 @@ def test_a_fit_is_the_same_each_time_and_the_tests_hear_other_gyms() -> None:
 # -- the targets, small ----------------------------------------------------------------------------------------
 
 
-def measured(folder: Path, numbers: range, seconds: float, music: bool = False) -> dict[float, tuple[Tally, Tally, Tally]]:
+def measured(
+    folder: Path, numbers: range, seconds: float, music: bool = False
+) -> dict[float, tuple[Tally, Tally, Tally]]:
     """By level: at 0.5, at 0.3, and the plain rule."""
     found: dict[float, tuple[Tally, Tally, Tally]] = {}
     for number in numbers:
-        gym = test_gym(number, seconds, music)
+        gym = gym_number(number, seconds, music)
         told, blasts, samples = listened(folder, gym, FIRST_TEST_SEED + number)
         three = (
             tallied(told, blasts, seconds, 0.5),

@@ -99,7 +99,7 @@ def smoothed(band: Power) -> Power:
     out = band.copy()
     out[1:] += band[:-1]
     out[:-1] += band[1:]
-    return out / 3
+    return np.asarray(out / 3, dtype=np.float32)
 
 
 def floor_of(band: Power) -> Power:
@@ -232,7 +232,7 @@ def _edges(power: Power, rows: NDArray[np.int64], pitch: float) -> Iterator[tupl
 def band_level(power: Power, pitch: float) -> NDArray[np.float64]:
     """Return how loud a tone's own band is in each spectrum, in decibels."""
     low, high = int(pitch * 0.95), int(pitch * 1.05) + 2
-    return 10 * np.log10(power[:, low:high].sum(axis=1, dtype=np.float64) + QUIET)
+    return np.asarray(10 * np.log10(power[:, low:high].sum(axis=1, dtype=np.float64) + QUIET))
 
 
 def _features(
@@ -331,7 +331,12 @@ def _beside(lines: NDArray[np.float64], low: int, high: int, floor: float) -> fl
     for line in inner[np.abs(inner - top) >= 4]:
         between = part[min(line, top) + 1 : max(line, top)].min()
         dip, over = part[line] - between, part[line] - floor
-        best = max(best, min(1.0, max(0.0, dip - 2) / 5) * min(1.0, max(0.0, over - 6) / 8) * _beneath(part[top] - part[line]))
+        best = max(
+            best,
+            min(1.0, max(0.0, dip - 2) / 5)
+            * min(1.0, max(0.0, over - 6) / 8)
+            * _beneath(part[top] - part[line]),
+        )
     return best
 
 
