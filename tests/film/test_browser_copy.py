@@ -61,9 +61,16 @@ def test_the_copy_is_the_film_frame_for_frame(tmp_path: Path, name: str) -> None
     assert left_in(tmp_path) == sorted([file, "copy.mp4"])
 
 
-def test_whatever_only_lies_in_the_wrong_kind_of_file_keeps_its_pictures(tmp_path: Path) -> None:
-    path = film(tmp_path / "a.ts", steady(60), F(1, 30), sound=True)
+@pytest.mark.parametrize(
+    ("name", "more"),
+    [("a.ts", {}), ("a.mp4", {"box": {"movflags": "frag_keyframe+empty_moov"}, "rotation": 90})],
+)
+def test_whatever_is_only_stored_in_the_wrong_way_keeps_its_pictures(
+    tmp_path: Path, name: str, more: dict[str, object]
+) -> None:
+    path = film(tmp_path / name, steady(60), F(1, 30), sound=True, **more)  # type: ignore[arg-type]
     assert browser_copy(path, tmp_path / "copy.mp4").how == "same pictures"
+    assert not probe(tmp_path / "copy.mp4").needs_copy
     for (_, ours), (_, theirs) in zip(frames(path), frames(tmp_path / "copy.mp4"), strict=True):
         np.testing.assert_array_equal(ours, theirs)
 
@@ -194,3 +201,18 @@ def test_a_copy_can_be_stopped_and_begun_again(game: Path, tmp_path: Path) -> No
 def test_a_folder_that_is_not_there_is_said(game: Path, tmp_path: Path) -> None:
     with pytest.raises(FormatError, match="another folder"):
         browser_copy(game, tmp_path / "none" / "copy.mp4")
+
+
+def test_of_two_that_write_the_same_the_later_one_wins_and_the_earlier_is_told(tmp_path: Path) -> None:
+    out = tmp_path / "copy.mp4"
+
+    def both() -> None:
+        with whole_file.whole(out) as first:
+            first.write_bytes(b"half of the first")
+            with whole_file.whole(out) as second:
+                second.write_bytes(b"all of the second")
+
+    with pytest.raises(FormatError, match="nobody else writing the same"):
+        both()
+    assert out.read_bytes() == b"all of the second"
+    assert left_in(tmp_path) == ["copy.mp4"]

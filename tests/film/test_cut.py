@@ -240,6 +240,9 @@ def test_a_fast_cut_can_keep_its_sound(game: Path, tmp_path: Path) -> None:
     )
     expected = sound_begins(game) - float(cut.begins_pts * times.base)
     assert sound_begins(tmp_path / "a.mp4") == pytest.approx(expected, abs=0.03)
+    tells_nothing(tmp_path / "a.mp4")
+    fast_cut(game, tmp_path / "c.mp4", int(times.pts[0]), int(times.pts[40]), sound=True)
+    tells_nothing(tmp_path / "c.mp4")
     short = fast_cut(game, tmp_path / "b.mp4", int(times.pts[10]), int(times.pts[40]), sound=True)
     seconds = float((short.ends_pts - short.begins_pts) * times.base)
     with av.open(str(tmp_path / "b.mp4")) as box:

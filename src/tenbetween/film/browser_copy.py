@@ -21,7 +21,7 @@ from tenbetween.film.cut import SamePictures
 from tenbetween.film.frame_index import FrameIndex, Progress, index
 from tenbetween.film.frames_in import Shape, decoded_all, shape_of
 from tenbetween.film.opened import opened, packets, picture_of, refused
-from tenbetween.film.probe import EVEN, Probe, probe
+from tenbetween.film.probe import Probe, probe
 from tenbetween.film.sound_along import SoundAlong
 from tenbetween.film.write import Cancel, StoppedError, film_parts
 
@@ -66,9 +66,8 @@ def space_needed(told: Probe, height: int = HEIGHT) -> int:
 
 
 def can_keep_pictures(told: Probe) -> bool:
-    """Return whether only the kind of file keeps a browser from showing it, so that nothing is lost in the copy."""
-    begins_well = not any("middle of a group" in one for one in told.warnings)
-    return told.kind == "ts" and told.codec == "h264" and told.pixels in EVEN and begins_well
+    """Return whether only the way it is stored keeps a browser from showing a film, so that nothing is lost in a copy."""
+    return told.keeps_pictures
 
 
 def browser_copy(

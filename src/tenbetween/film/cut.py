@@ -89,7 +89,8 @@ def _copy_packets(path: Path, box: Any, key: int, end: int, sound: bool, times: 
         _go_back(given, stream, key, back)
         same = SamePictures(box, stream, times.early * times.base)
         same.coming(times, times.frame_at(key), -shift)
-        along = SoundAlong(given, box, shift) if sound else None
+        # Written anew, for encoders of sound sign their work inside it.
+        along = SoundAlong(given, box, shift, as_it_is=False) if sound else None
         wanted = _Wanted(key, end)
         for packet in _packets(given, stream, along, wanted):
             if packet.stream_index == stream.index:

@@ -61,6 +61,8 @@ class Probe:
     pixels: str
     needs_copy: bool
     why_copy: str
+    keeps_pictures: bool
+    """Whether a copy can take the pictures as they are: only how they are stored keeps a browser from showing them."""
     warnings: tuple[str, ...]
 
     def part(self, fingerprint: str, *, camera: str = "main", offset_us: int = 0) -> dict[str, Any]:
@@ -140,6 +142,7 @@ def probe(path: Path, frames: FrameIndex | None = None) -> Probe:
         pixels=pixels,
         needs_copy=bool(why),
         why_copy=why,
+        keeps_pictures=bool(why) and _keeps_pictures(codec, pixels, times),
         warnings=_warnings(times, bool(first.interlaced_frame), sound, seconds, promised),
     )
 
@@ -195,6 +198,11 @@ def _why_copy(kind: str, codec: str, pixels: str, times: FrameIndex) -> str:
             "a copy is needed to step through it exactly."
         )
     return ""
+
+
+def _keeps_pictures(codec: str, pixels: str, times: FrameIndex) -> bool:
+    hidden = {"late key", "edits", "negative", "no time", "clock"} & set(times.odd)
+    return codec == "h264" and pixels in EVEN and not hidden
 
 
 def _warnings(

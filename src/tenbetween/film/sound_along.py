@@ -112,10 +112,10 @@ def _fits(about: Any) -> bool:
 class SoundAlong:
     """The sound of a film on its way into another file: as it is, or as AAC; earlier by as much as the pictures."""
 
-    def __init__(self, given: Any, box: Any, shift: Fraction) -> None:
+    def __init__(self, given: Any, box: Any, shift: Fraction, *, as_it_is: bool = True) -> None:
         self.given = next((one for one in given.streams.audio if one.codec_context), None)
         self._box, self._shift, self._last = box, shift, -1
-        self._as_it_is = self.given is not None and _fits(self.given.codec_context)
+        self._as_it_is = as_it_is and self.given is not None and _fits(self.given.codec_context)
         self._made: Any = None
         if self._as_it_is:
             self._made = box.add_stream_from_template(self.given)

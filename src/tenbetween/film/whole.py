@@ -54,6 +54,9 @@ def whole(out: Path, needs: int = 0, free: Free = free_bytes) -> Iterator[Path]:
     except OSError as error:
         if error.errno in FULL:
             raise too_full(out, "a full disk", "room for the whole file") from None
+        if error.errno == errno.ENOENT and out.parent.is_dir():
+            found, do = "its half-written file gone", "let the other finish, or start this once more"
+            raise FormatError(Problem(out.name, found, "nobody else writing the same file", do)) from None
         if error.errno in {errno.EACCES, errno.EPERM, errno.EROFS, errno.ENOENT, errno.ENOTDIR}:
             found, do = "a folder that cannot be written to", "choose another folder, or allow writing there"
             raise FormatError(Problem(out.name, found, "a folder to write in", do)) from None
