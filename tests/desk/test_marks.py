@@ -486,6 +486,23 @@ def test_a_film_is_put_on_another_edition(there: World) -> None:
     assert there.room.mark(mark["id"])["line"].startswith("us-hs-2022 / ")
 
 
+@pytest.mark.parametrize(
+    ("wrong", "where"),
+    [
+        ({"strokes": [{"pts": 3}]}, "mark.strokes[0]"),
+        ({"duties": [{"duty": "chop", "who": "lead", "verdict": "yes"}]}, "mark.duties[0].who"),
+        ({"duties": [{"duty": "chop", "who": "crew", "verdict": "good"}]}, "mark.duties[0].verdict"),
+        ({"duties": ["chop"]}, "mark.duties[0].duty"),
+        ({"tags": "end line"}, "mark.tags"),
+    ],
+)
+def test_what_a_list_from_elsewhere_cannot_mean_is_not_kept(there: World, wrong: Json, where: str) -> None:
+    film = there.add("game.mp4")
+    with pytest.raises(StoreError) as fault:
+        there.store.save("mark", {"film": film["id"], "at": at(film, 1), **wrong})
+    assert fault.value.problems[0].where == where
+
+
 def test_undo_belongs_to_one_film(there: World) -> None:
     film, (mark,) = marked(there, OUT)
     other = there.add("other.mp4", title="Brackwater at Oslin Creek")

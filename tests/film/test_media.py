@@ -322,3 +322,25 @@ def test_a_still_is_a_jpeg_of_that_frame_with_nothing_written_along(plain: Path)
         at += 2 + struct.unpack(">H", packed[at + 2 : at + 4])[0]
     assert 0xE1 not in names, "no place, device or date"
     assert 0xFE not in names, "no remark"
+
+
+@pytest.mark.parametrize(
+    ("more", "mistaken"),
+    [
+        ({}, False),
+        ({"b_frames": 3, "gop": 9}, False),
+        ({"box": {"movflags": "+faststart"}}, False),
+        ({"box": {"movflags": "frag_keyframe+empty_moov"}}, True),
+        ({"box": {"movflags": "frag_keyframe+empty_moov"}, "b_frames": 0}, False),
+        ({"box": {"use_editlist": "0"}}, True),
+        ({"box": {"use_editlist": "0"}, "b_frames": 0}, False),
+    ],
+)
+def test_an_order_of_frames_that_a_browser_mistakes_is_told(
+    tmp_path: Path, more: dict[str, object], mistaken: bool
+) -> None:
+    """What Chromium shows of them is looked at in tests/e2e/test_film_files.py."""
+    path = film(tmp_path / "a.mp4", steady(40), F(1, 30), **more)  # type: ignore[arg-type]
+    assert ("early keys" in index(path).odd) is mistaken
+    assert probe(path).needs_copy is mistaken
+    assert [number_of(picture) for _, picture in frames(path)] == list(range(40))

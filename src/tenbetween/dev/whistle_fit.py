@@ -60,7 +60,9 @@ def listened(film: bytes) -> Iterator[Candidate]:
     with tempfile.TemporaryDirectory(prefix="tenbetween-fit-") as folder:
         file = Path(folder, "gym.m4a")
         file.write_bytes(film)
-        for page in pages(sound(file)):
+        # Kept as 16 bits, so that scenes put by for another fit give the very same weights.
+        samples = (np.concatenate(list(sound(file))) * 32_767).astype(np.int16).astype(np.float32) / 32_767
+        for page in pages([samples]):
             yield from candidates(page)
 
 

@@ -119,7 +119,7 @@ def _same_pictures(path: Path, box: Any, times: FrameIndex, watch: _Watch) -> No
     wanted = set(times.pts.tolist())
     with opened(path) as given:
         stream = picture_of(given, path)
-        same = SamePictures(box, stream)
+        same = SamePictures(box, stream, times.early * times.base)
         same.coming(times, 0, -shift)
         sound = SoundAlong(given, box, shift)
         for packet in packets(given, [one for one in (stream, sound.given) if one is not None]):

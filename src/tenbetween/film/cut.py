@@ -39,8 +39,6 @@ MOST_S = 4 * 3600
 """No piece is longer, in seconds."""
 MOST_HOLE_S = 600
 """Nor has it a longer time without a frame."""
-EARLY = 4
-"""How many frames early a picture is decoded at most, where frames hang on later ones."""
 BEYOND = 600
 """So many packets after the last picture wanted, the sound is over too."""
 
@@ -89,7 +87,7 @@ def _copy_packets(path: Path, box: Any, key: int, end: int, sound: bool, times: 
     with opened(path) as given:
         stream = picture_of(given, path)
         _go_back(given, stream, key, back)
-        same = SamePictures(box, stream)
+        same = SamePictures(box, stream, times.early * times.base)
         same.coming(times, times.frame_at(key), -shift)
         along = SoundAlong(given, box, shift) if sound else None
         wanted = _Wanted(key, end)
@@ -111,35 +109,28 @@ def _copy_packets(path: Path, box: Any, key: int, end: int, sound: bool, times: 
 class SamePictures:
     """A stream of pictures as they are, without the signatures of encoders and cameras.
 
-    When each is decoded is told anew, from when the frames are shown: kinds of file differ in whether they tell it.
+    When each is decoded is told anew, from when the frames are shown: always equally early. Kinds of file differ in
+    whether they tell it, and browsers look for a key frame by it.
     """
 
-    def __init__(self, box: Any, stream: Any) -> None:
+    def __init__(self, box: Any, stream: Any, early: Fraction) -> None:
         about = stream.codec_context
-        self._box, self._clean = box, Cleaner(about.name, about.extradata)
+        self._box, self._clean, self._early = box, Cleaner(about.name, about.extradata), early
         self._copy = box.add_stream_from_template(stream, opaque=about.name.startswith("lib"))
         head = clean_head(about.name, about.extradata)
         if head is not None:
             self._copy.codec_context.extradata = head
-        self._early = 0 if about.reorder_depth == 0 else max(EARLY, about.reorder_depth)
-        self._decoded: Iterator[Fraction] = iter(())
-        self._begun = False
+        self._shown: Iterator[Fraction] = iter(())
 
     def coming(self, frames: FrameIndex, first: int, by: Fraction) -> None:
         """Tell of the frames from number ``first`` on, which come next, moved by so many seconds."""
-        shown: Iterator[Fraction] = ((int(pts) * frames.base + by) for pts in frames.pts[first:])
-        if not self._begun:
-            self._begun = True
-            begins, step = int(frames.pts[first]) * frames.base + by, frames.step * frames.base
-            shown = chain((begins - (self._early - number) * step for number in range(self._early)), shown)
-        self._decoded = chain(self._decoded, shown)
+        self._shown = chain(self._shown, (int(pts) * frames.base + by for pts in frames.pts[first:]))
 
     def put(self, packet: Any, by: Fraction) -> None:
         """Write a packet, shown so many seconds later than it was."""
         later(packet, by)
-        packet.dts = min(
-            packet.pts, int(next(self._decoded, packet.pts * packet.time_base) // packet.time_base)
-        )
+        shown = next(self._shown, packet.pts * packet.time_base)
+        packet.dts = min(packet.pts, round((shown - self._early) / packet.time_base))
         one = self._clean.packet(packet)
         one.stream = self._copy
         self._box.mux(one)

@@ -80,7 +80,7 @@ def join(
     needs = sum(path.stat().st_size for path in parts)
     begins, at, count = [], Fraction(0), 0
     with mp4_out(out, needs, BARE) as box:
-        line = _Line(box)
+        line = _Line(box, max(one.early * one.base for one in times))
         for number, (path, frames) in enumerate(zip(parts, times, strict=True)):
             begins.append(float(at))
             count += line.add(path, frames, at, cancel)
@@ -93,8 +93,8 @@ def join(
 class _Line:
     """One file being filled, part after part."""
 
-    def __init__(self, box: Any) -> None:
-        self._box = box
+    def __init__(self, box: Any, early: Fraction) -> None:
+        self._box, self._early = box, early
         self._same: SamePictures | None = None
         self._sound: Any = None
         self._last = -(2**62)
@@ -128,7 +128,7 @@ class _Line:
 
     def _begin(self, stream: Any, sound: Any) -> SamePictures:
         if self._same is None:
-            self._same = SamePictures(self._box, stream)
+            self._same = SamePictures(self._box, stream, self._early)
             self._sound = None if sound is None else self._box.add_stream_from_template(sound)
         return self._same
 

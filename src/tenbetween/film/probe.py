@@ -189,6 +189,11 @@ def _why_copy(kind: str, codec: str, pixels: str, times: FrameIndex) -> str:
             "It was cut without writing its pictures again, and one browser would show a wrong picture at its cut: "
             "a copy is needed to watch it here."
         )
+    if "early keys" in times.odd and kind in {"mp4", "mov"}:
+        return (
+            "The order its pictures are stored in makes one browser show a neighbour of some of them: "
+            "a copy is needed to step through it exactly."
+        )
     return ""
 
 
