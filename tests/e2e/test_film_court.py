@@ -371,3 +371,44 @@ def test_a_region_is_marked_by_two_corners_and_a_clip_leaves_once_confirmed(
     with page.expect_download() as waiting:
         page.get_by_role("link", name="Take it along").click()
     assert waiting.value.suggested_filename.startswith("clip-")
+
+
+def test_axe_finds_nothing_where_everything_is_filled(
+    browser: Any, home: str, state: Any, axe_source: str, filmed: Filmed, carried: str
+) -> None:
+    from tests.e2e.test_every_page import UNFOLD, faults
+
+    id_, number = filmed.film["id"], at_disposal(filmed)
+    mark = filmed.bench.films.start_mark(id_, filmed.at(130))["id"]
+    clip = filmed.bench.clips.make([mark], "Handed", {"before_s": 0.2, "after_s": 0.2, "height": 360})[0]
+    filmed.bench.clips.export({"clip": clip}, lambda *_: None, lambda: False)
+    everybody = {"lead": "referee", "trail": "umpire", "a1": "w1", "b1": "d1"}
+    feet = [
+        {"id": one, "px": list(filmed.dot(number, filmed.stood(who, number)))}
+        for one, who in everybody.items()
+    ]
+    filmed.bench.courts.stand(id_, filmed.at(number), {"feet": feet, "pairs": "nearest"})
+    paths = (
+        path_of(filmed, number), f"/films/{id_}/show?mark={mark}", f"/clips?film={id_}", f"/clips/{clip}",
+        f"/films/{id_}/withdraw",
+    )  # fmt: skip
+    wrong: dict[str, Any] = {}
+    for width, scheme in ((1280, "light"), (1280, "dark"), (320, "light")):
+        view = {"width": width, "height": 800}
+        context = browser.new_context(
+            viewport=view, storage_state=state, color_scheme=scheme, reduced_motion="reduce"
+        )
+        page = context.new_page()
+        for path in paths:
+            page.goto(home + path)
+            expect(page.locator("h1")).to_be_visible()
+            page.evaluate(UNFOLD)
+            if "/show" in path:
+                expect(page.locator("#main[data-ready=yes]")).to_be_visible()
+                page.locator("#do-point").click()
+            if page.evaluate("document.documentElement.scrollWidth") > width:
+                wrong[f"{width} {path}"] = "wider than the screen"
+            if found := faults(page, axe_source):
+                wrong[f"{scheme} {path}"] = found
+        context.close()
+    assert wrong == {}

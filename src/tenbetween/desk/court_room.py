@@ -29,6 +29,7 @@ from tenbetween.desk.court_found import (
 from tenbetween.desk.court_words import groups
 from tenbetween.desk.standing import Stood, nearest_pairs, told
 from tenbetween.errors import Problem, StoreError, UsageError
+from tenbetween.film.whole import whole
 
 if TYPE_CHECKING:
     from tenbetween.store import Saved, Store
@@ -352,9 +353,8 @@ class CourtRoom:
     def _keep_followed(self, anchor: str, at: Json, rows: Mapping[int, Json]) -> None:
         path = self._followed_file(anchor)
         path.parent.mkdir(exist_ok=True)
-        part = path.with_suffix(".part")
-        part.write_text(json.dumps({"at": at, "rows": [rows[pts] for pts in sorted(rows)]}), "utf-8")
-        part.replace(path)
+        with whole(path) as part:
+            part.write_text(json.dumps({"at": at, "rows": [rows[pts] for pts in sorted(rows)]}), "utf-8")
 
     def _rows_of(self, anchor: str) -> list[Json]:
         path = self._followed_file(anchor)
