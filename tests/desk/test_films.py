@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import shutil
 from collections.abc import Iterator
 from datetime import UTC, datetime
@@ -292,6 +294,20 @@ def test_a_media_file_spoiled_by_hand_is_said_and_not_written_over(
         there.room.files()
     assert fault.value.problems[0].where == where
     assert (there.folder / "media.toml").read_text("utf-8") == text
+
+
+def test_a_full_disk_leaves_the_list_of_film_as_it_was(there: World, monkeypatch: pytest.MonkeyPatch) -> None:
+    before = (there.folder / "media.toml").read_text("utf-8")
+
+    def full(_: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(StoreError) as fault:
+        there.room.add_folder(str(there.folder / "exports"))
+    assert "media.toml" in fault.value.problems[0].where
+    assert (there.folder / "media.toml").read_text("utf-8") == before
+    assert not list(there.folder.glob("*.part"))
 
 
 # ---- real film ----

@@ -15,6 +15,7 @@ from tests.crew.plain import OTHER, Book, next_event
 from tests.desk.film_world import Json, World, at, contents, even, world, write_film
 
 from tenbetween.desk import marked_film
+from tenbetween.desk.demo_story import demo_story
 from tenbetween.errors import StoreError, TenbetweenError, UsageError
 from tenbetween.store import open_workbench
 
@@ -293,6 +294,29 @@ def _place(book: Book, event: Json) -> tuple[float, float]:
     return due["at"] if kept and event.get("pending") and due and due["at"] else event["at"]
 
 
+def test_the_drawn_game_is_carried_from_its_opening_without_one_correction(there: World) -> None:
+    """The demo film's story was told by the book; marked by cause and place alone it comes out as it was told."""
+    story = demo_story(there.room.bench.shelf)
+    first = story.restarts[0]
+    opening = {name: getattr(first, name) for name in ("attacking", "lead", "lead_side")}
+    film = there.add("game.mp4", opening=opening)
+    for told in story.restarts:
+        said = there.room.bench.read_line(told.line)
+        mark = there.room.start_mark(film["id"], at(film, round(min(told.events.values()), 2)))
+        happened = {name: said[name] for name in SAID_OF_A_STOPPAGE if said.get(name) is not None}
+        there.room.set_mark(mark["id"], happened)
+    marks = there.room.marks(film["id"])
+    assert len(marks) == len(story.restarts)
+    assert [who(mark) for mark in marks] == [(r.lead, r.lead_side, r.attacking) for r in story.restarts]
+    assert [mark["gives"] for mark in marks if mark["gives"]] == [
+        told.administers for told, mark in zip(story.restarts, marks, strict=True) if mark["gives"]
+    ]
+    assert not any(mark["crew"]["corrected"] for mark in marks)
+
+
+SAID_OF_A_STOPPAGE = ("stopped_by", "at", "ball_to", "pending", "called_by", "bonus", "pressure")
+
+
 def test_a_change_is_counted_in_no_farther_than_it_makes_a_difference(
     there: World, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -484,6 +508,23 @@ def test_a_film_is_put_on_another_edition(there: World) -> None:
     assert changed["edition"] == "us-hs-2022"
     assert there.room.mark(mark["id"])["answer"] != mark["answer"]
     assert there.room.mark(mark["id"])["line"].startswith("us-hs-2022 / ")
+
+
+@pytest.mark.parametrize(
+    ("wrong", "where"),
+    [
+        ({"strokes": [{"pts": 3}]}, "mark.strokes[0]"),
+        ({"duties": [{"duty": "chop", "who": "lead", "verdict": "yes"}]}, "mark.duties[0].who"),
+        ({"duties": [{"duty": "chop", "who": "crew", "verdict": "good"}]}, "mark.duties[0].verdict"),
+        ({"duties": ["chop"]}, "mark.duties[0].duty"),
+        ({"tags": "end line"}, "mark.tags"),
+    ],
+)
+def test_what_a_list_from_elsewhere_cannot_mean_is_not_kept(there: World, wrong: Json, where: str) -> None:
+    film = there.add("game.mp4")
+    with pytest.raises(StoreError) as fault:
+        there.store.save("mark", {"film": film["id"], "at": at(film, 1), **wrong})
+    assert fault.value.problems[0].where == where
 
 
 def test_undo_belongs_to_one_film(there: World) -> None:

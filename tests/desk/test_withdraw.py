@@ -57,6 +57,18 @@ def test_proposals_come_in_the_order_of_the_game_and_the_doubtful_can_be_hidden(
     assert [one["kind"] for one in there.room.proposals(film["id"], 0.5)] == ["whistle", "lull"]
 
 
+def test_what_a_worker_noted_meanwhile_is_not_taken_back_by_a_key(there: World) -> None:
+    film = there.add("game.mp4")
+    there.room.start_mark(film["id"], at(film, 30))
+    clip = there.room.make_clip(film["id"], at(film, 30), at(film, 40), "Throw-in")["id"]
+    clips.files_made(there.store, clip, [{"name": "a.mp4", "digest": "x", "made": "now"}])
+    there.room.copied(film["id"], film["parts"][0]["fingerprint"], "copy.mp4")
+    there.room.undo(film["id"])
+    assert there.room.marks(film["id"]) == []
+    assert there.room.film(film["id"])["parts"][0]["copy"] == "copy.mp4"
+    assert there.room.clips()[0]["files"] != []
+
+
 def test_a_film_whose_times_begin_late_has_its_proposals_where_they_were_heard(there: World) -> None:
     write_film(there.films / "late.mp4", even(100, first=90_000))
     film = there.add("late.mp4", title="Late")
@@ -134,6 +146,7 @@ def filled(there: World) -> tuple[Json, str]:
     there.room.set_event(mark["id"], "e6", at(film, 41))
     clip = there.room.make_clip(film["id"], at(film, 30), at(film, 40), "Throw-in", marks=[mark["id"]])["id"]
     made_of(there, film, clip, "throw-in.mp4", b"moving pictures")
+    (there.folder / "exports" / f"clip-{clip}.mp4.part").write_bytes(b"cut off while it was made")
     (there.folder / "exports" / "throw-in.vtt").write_text("WEBVTT", "utf-8")
     kept = there.room.make_clip(other["id"], at(other, 1), at(other, 2), "Other's own")["id"]
     made_of(there, other, kept, "others.mp4", b"other pictures")

@@ -73,7 +73,7 @@ def carried(filmed: Filmed) -> str:
         "snap": True,
     }
     anchor = filmed.bench.courts.save_anchor(filmed.film["id"], filmed.at(number), clicks)
-    filmed.bench.courts.follow(anchor["id"], 6.0)
+    filmed.bench.courts.follow(anchor["id"], 4.0)
     return str(anchor["id"])
 
 
@@ -103,6 +103,9 @@ def test_six_marks_and_a_snap_find_the_court_and_feet_lie_within_their_ellipses(
         expect(page.locator("#part-feet .find-row")).to_have_count(count)
     page.locator("#do-pair").click()
     expect(page.locator("#part-saw dt").first).to_have_text("All between the two")
+    line = page.get_by_role("link", name="This scene on the court screen").get_attribute("href")
+    assert line is not None
+    assert line.startswith("/court?scene=us-hs")
     kept = filmed.bench.courts.page(filmed.film["id"], filmed.at(number))["standing"]
     assert {one["id"] for one in kept["feet"]} == set(everybody)
     for one in kept["feet"]:
@@ -296,3 +299,116 @@ def test_two_marks_are_enough_where_the_place_is_known(filmed: Filmed, carried: 
     found = filmed.bench.courts.locate(filmed.film["id"], filmed.at(number), {"landmarks": two, "snap": True})
     assert found["ok"], found["why"]
     assert found["state"] == "green"
+
+
+def test_the_film_room_leads_to_the_court_of_the_frame_on_screen(open_page: Any, filmed: Filmed) -> None:
+    page = opened(open_page, f"/films/{filmed.film['id']}")
+    at = filmed.at(77)
+    page.evaluate("at => window.film.player.goTo(at).then(() => null)", at)
+    page.get_by_role("link", name="Find the court").click()
+    expect(page.locator("#find-stage")).to_be_visible()
+    assert page.url.endswith(f"/court?part={at['part']}&pts={at['pts']}")
+
+
+def test_at_320_px_the_court_page_is_not_cut_and_its_targets_are_large(
+    open_page: Any, filmed: Filmed, carried: str
+) -> None:
+    page = opened(
+        open_page, path_of(filmed, at_disposal(filmed)), width=320, height=640, has_touch=True, is_mobile=True
+    )
+    assert page.evaluate("document.documentElement.scrollWidth") <= 320
+    small = """() => [...document.querySelectorAll('main button, main a, main select')].filter(one => one.checkVisibility())
+      .map(one => one.getBoundingClientRect()).filter(box => box.height < 44 || box.width < 44).length"""
+    assert page.evaluate(small) == 0
+
+
+def test_by_keyboard_alone_a_name_is_put_and_taken_away(open_page: Any, filmed: Filmed, carried: str) -> None:
+    page = opened(open_page, f"/films/{filmed.film['id']}/show")
+    before = page.locator("#point-list li").count()
+    page.evaluate("at => window.show.player.goTo(at).then(() => null)", filmed.at(at_disposal(filmed)))
+    page.locator("#find-stage").focus()
+    page.keyboard.press("g")
+    page.locator("#point-kind").select_option("name")
+    page.locator("#point-role").select_option("trail")
+    page.locator("#point-text").fill("Umpire")
+    page.locator("#find-stage").focus()
+    page.keyboard.press("Shift+ArrowDown")
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("Enter")
+    expect(page.locator("#point-list li")).to_have_count(before + 1)
+    expect(page.locator("#point-layer")).to_contain_text("T Umpire")
+    page.locator("#point-list li").last.get_by_role("button", name="Take away: Name T Umpire").press("Enter")
+    expect(page.locator("#point-list li")).to_have_count(before)
+    expect(page.locator("#live")).to_contain_text("Taken away.")
+
+
+def test_a_region_is_marked_by_two_corners_and_a_clip_leaves_once_confirmed(
+    open_page: Any, filmed: Filmed
+) -> None:
+    clips, films = filmed.bench.clips, filmed.bench.films
+    mark = films.start_mark(filmed.film["id"], filmed.at(100))["id"]
+    clip = clips.make([mark], "Handed", {"before_s": 0.5, "after_s": 0.5, "height": 360})[0]
+    clips.export({"clip": clip}, lambda *_: None, lambda: False)
+    page = open_page(f"/clips/{clip}", expected="400 (Bad Request)")
+    box = page.locator("#find-over").bounding_box()
+    for share in ((0.3, 0.2), (0.5, 0.6)):
+        page.locator("#find-stage").click(
+            position={"x": box["width"] * share[0], "y": box["height"] * share[1]}
+        )
+    expect(page.locator("#blur-boxes rect")).to_have_count(1)
+    page.locator("#blur-save").click()
+    expect(page.locator("#told")).to_contain_text("made anew, blurred")
+    (region,) = clips.clip(clip)["how"]["blur"]
+    assert region["marks"][0][1] == pytest.approx([0.3, 0.2, 0.5, 0.6], abs=0.01)
+    clips.export({"clip": clip}, lambda *_: None, lambda: False)
+    page.reload()
+    expect(page.locator("main")).to_contain_text("Faces are blurred in 1 marked region")
+    page.get_by_role("button", name="Confirm").click()
+    expect(page.locator("#problems")).to_contain_text("you looked at the contact sheet")
+    for name in ("permission", "names", "sheet"):
+        page.locator(f"#field-{name}").check()
+    page.get_by_role("button", name="Confirm").click()
+    with page.expect_download() as waiting:
+        page.get_by_role("link", name="Take it along").click()
+    assert waiting.value.suggested_filename.startswith("clip-")
+
+
+def test_axe_finds_nothing_where_everything_is_filled(
+    browser: Any, home: str, state: Any, axe_source: str, filmed: Filmed, carried: str
+) -> None:
+    from tests.e2e.test_every_page import UNFOLD, faults
+
+    id_, number = filmed.film["id"], at_disposal(filmed)
+    mark = filmed.bench.films.start_mark(id_, filmed.at(130))["id"]
+    clip = filmed.bench.clips.make([mark], "Handed", {"before_s": 0.2, "after_s": 0.2, "height": 360})[0]
+    filmed.bench.clips.export({"clip": clip}, lambda *_: None, lambda: False)
+    everybody = {"lead": "referee", "trail": "umpire", "a1": "w1", "b1": "d1"}
+    feet = [
+        {"id": one, "px": list(filmed.dot(number, filmed.stood(who, number)))}
+        for one, who in everybody.items()
+    ]
+    filmed.bench.courts.stand(id_, filmed.at(number), {"feet": feet, "pairs": "nearest"})
+    paths = (
+        path_of(filmed, number), f"/films/{id_}/show?mark={mark}", f"/clips?film={id_}", f"/clips/{clip}",
+        f"/films/{id_}/withdraw",
+    )  # fmt: skip
+    wrong: dict[str, Any] = {}
+    for width, scheme in ((1280, "light"), (1280, "dark"), (320, "light")):
+        view = {"width": width, "height": 800}
+        context = browser.new_context(
+            viewport=view, storage_state=state, color_scheme=scheme, reduced_motion="reduce"
+        )
+        page = context.new_page()
+        for path in paths:
+            page.goto(home + path)
+            expect(page.locator("h1")).to_be_visible()
+            page.evaluate(UNFOLD)
+            if "/show" in path:
+                expect(page.locator("#main[data-ready=yes]")).to_be_visible()
+                page.locator("#do-point").click()
+            if page.evaluate("document.documentElement.scrollWidth") > width:
+                wrong[f"{width} {path}"] = "wider than the screen"
+            if found := faults(page, axe_source):
+                wrong[f"{scheme} {path}"] = found
+        context.close()
+    assert wrong == {}

@@ -264,6 +264,7 @@ def test_proposals_kept_and_dropped_by_one_key_and_hidden_by_one(let_in: Any, sh
     page.keyboard.press("r")
     expect(page.locator("#film-time")).to_have_text("0:08.00")
     settled(page)
+    assert page.evaluate("scrollY") == 0  # the picture stays where the eye is
     assert [one["t"] for one in room.marks(film)] == pytest.approx([1.0], abs=0.02)
     assert sorted(one["verdict"] for one in room.proposals(film)) == ["", "", "dropped", "kept"]
     page.locator("#sure").fill("0")

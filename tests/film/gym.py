@@ -3,11 +3,6 @@
 Kinder than life in these ways: the crowd sits still, no rolling shutter, no electronic steadying, one lens.
 Unkind on purpose: ten players and two officials run with the pan, heads stand before the lens, the camera's place
 moves with the head of its tripod, and everything goes through H.264 before anyone sees it.
-
-Which edge of a painted line a name of ``court.drawing`` means, and so where the paint lies (``line_width`` wide):
-boundary lines outside the floor's edge; lane lines and arcs (straight parts too) inside, towards the basket's
-axis; the free-throw line towards the end line; centre circle and free-throw semicircle inside their radius; the
-division line half on each side; lane marks between their two edges; the 28-foot mark half on each side.
 """
 
 from __future__ import annotations
@@ -16,22 +11,21 @@ import io
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from math import atan2, ceil, cos, floor, hypot, pi, sin
+from math import atan2, ceil, cos, hypot, pi, sin
 
 import av
 import cv2
 import numpy as np
 
-from tenbetween.court.drawing import curves, lines
-from tenbetween.court.markings import Court, court_of
+from film.gym_floor import Sheet, other_sports, paint_basketball, planks, shade, soften
+from film.gym_people import Waves, people_of, shadow
+from tenbetween.court.markings import court_of
 from tenbetween.film.camera import Camera
 from tenbetween.units import feet
 
 ROOM = (-14.0, 98.0, -22.0, 61.0)
 """Left, right, near and far end of what stands on the floor, feet."""
 CEILING = 27.0
-RUN = 22.0
-"""Feet a second: the fastest player."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,10 +91,10 @@ class Path:
             self.moves.append((now, lasts, at, to))
             now, at = now + lasts + dice.uniform(0.8, 2.4), to
         shake = 0.0016 if spec.handheld else 0.0003
-        self.waves = [_Waves(dice, shake * part, 0.4, 6.0) for part in (1.0, 1.0, 0.7)]
-        self.zoom = _Waves(dice, 0.03, 0.05, 0.25)
+        self.waves = [Waves(dice, shake * part, 0.4, 6.0) for part in (1.0, 1.0, 0.7)]
+        self.zoom = Waves(dice, 0.03, 0.05, 0.25)
         swing = 0.4 if spec.handheld else 0.0
-        self.swing = [_Waves(dice, swing * part, 0.12, 0.5) for part in (0.7, 0.45, 0.25)]
+        self.swing = [Waves(dice, swing * part, 0.12, 0.5) for part in (0.7, 0.45, 0.25)]
         self.roll = dice.uniform(-0.02, 0.02)
 
     def _aim(self, part: float) -> float:
@@ -121,6 +115,10 @@ class Path:
         """Where on the floor the play is."""
         return float(self.place[0] + np.tan(self.play_pan(t)) * (25 - self.place[1]))
 
+    def run(self, t: float) -> float:
+        """Where those who run with the play have come: less far than the camera sweeps, for they tire sooner."""
+        return 42 + (self.play_x(t) - 42) * 0.48 / max(1.0, self.spec.speed)
+
     def __call__(self, t: float) -> Camera:
         spec, pan = self.spec, self.play_pan(t)
         down = atan2(self.place[2], hypot(self.play_x(t) - self.place[0], 22 - self.place[1]))
@@ -136,172 +134,9 @@ class Path:
         return Camera(x, y, z, pan, tilt, roll, focal, spec.k1, spec.picture)
 
 
-class _Waves:
-    """A smooth wandering: five sines, together at most ``size``."""
-
-    def __init__(self, dice: np.random.Generator, size: float, slow: float, fast: float) -> None:
-        part = dice.uniform(0.3, 1.0, 5)
-        self.size = size * part / part.sum()
-        self.rate, self.phase = 2 * pi * dice.uniform(slow, fast, 5), dice.uniform(0, 2 * pi, 5)
-
-    def __call__(self, t: float) -> float:
-        return float((self.size * np.sin(self.rate * t + self.phase)).sum())
-
-
 def spec_number(spec: Spec) -> int:
     """One number for what chooses the dice: the same place and pans for a good and a bad copy of a clip."""
     return spec.seed * 2 + (spec.kind == "bare")
-
-
-# ---- what is painted ----
-
-
-class Sheet:
-    """A floor or wall as a picture; everything in feet, edges softened by what share of a dot is covered."""
-
-    def __init__(self, room: tuple[float, float, float, float], scale: float, base: np.ndarray) -> None:
-        self.left, _, self.low, _ = room
-        self.scale, self.dots = scale, base
-
-    def middles(self, low: float, high: float, axis: int) -> tuple[slice, np.ndarray]:
-        """The run of dots that touch low..high along an axis, and the middle of each in feet."""
-        start = self.left if axis == 0 else self.low
-        first = max(0, floor((low - start) * self.scale) - 1)
-        last = min(self.dots.shape[1 - axis], ceil((high - start) * self.scale) + 1)
-        run = slice(first, max(first, last))
-        return run, start + (np.arange(run.start, run.stop) + 0.5) / self.scale
-
-    def cover(self, across: slice, along: slice, share: np.ndarray, colour: np.ndarray) -> None:
-        part = self.dots[along, across]
-        part += share[..., None] * (np.asarray(colour, np.float32) - part)
-
-    def box(self, x0: float, x1: float, y0: float, y1: float, colour: np.ndarray, share: float = 1.0) -> None:
-        x0, x1, y0, y1 = min(x0, x1), max(x0, x1), min(y0, y1), max(y0, y1)
-        (across, xs), (along, ys) = self.middles(x0, x1, 0), self.middles(y0, y1, 1)
-        half = 0.5 / self.scale
-        wide = np.clip(np.minimum(xs + half, x1) - np.maximum(xs - half, x0), 0, None) * self.scale
-        deep = np.clip(np.minimum(ys + half, y1) - np.maximum(ys - half, y0), 0, None) * self.scale
-        self.cover(across, along, (share * np.outer(deep, wide)).astype(np.float32), colour)
-
-    def ring(
-        self,
-        middle: tuple[float, float],
-        inner: float,
-        outer: float,
-        turn: tuple[float, float],
-        colour: np.ndarray,
-    ) -> None:
-        """A ring between two radii, from one angle to another (degrees, +x towards +y)."""
-        across, xs = self.middles(middle[0] - outer, middle[0] + outer, 0)
-        along, ys = self.middles(middle[1] - outer, middle[1] + outer, 1)
-        dx, dy = np.meshgrid(xs - middle[0], ys - middle[1])
-        far = np.hypot(dx, dy)
-        share = np.clip(np.minimum(far - inner, outer - far) * self.scale + 0.5, 0, 1)
-        within = (np.degrees(np.arctan2(dy, dx)) - turn[0]) % 360 <= turn[1] - turn[0] + 1e-9
-        self.cover(across, along, (share * within).astype(np.float32), colour)
-
-
-def _paint_basketball(sheet: Sheet, court: Court, colour: np.ndarray) -> None:
-    wide = feet(court.line_width)
-    long, deep = feet(court.length), feet(court.width)
-    axis = deep / 2
-    for x0, x1 in ((-wide, 0), (long, long + wide)):
-        sheet.box(x0, x1, -wide, deep + wide, colour)
-    for y0, y1 in ((-wide, 0), (deep, deep + wide)):
-        sheet.box(-wide, long + wide, y0, y1, colour)
-    done = set()
-    for name, ((ax, ay), (bx, by)) in lines(court).items():
-        if name.endswith("division_line"):
-            sheet.box(ax - wide / 2, ax + wide / 2, 0, deep, colour)
-        elif name.endswith("free_throw_line"):
-            inward = -wide if name.startswith("left") else wide
-            sheet.box(ax, ax + inward, ay, by, colour)
-        elif name.endswith(("lane_line", "arc_straight")):
-            sheet.box(ax, bx, ay, ay + (wide if ay < axis else -wide), colour)
-        elif "_lane_mark_near_edge" in name:
-            (far, _), _ = lines(court)[name.replace("near", "far")]
-            sheet.box(ax, far, ay, by, colour)
-        elif name.endswith("28_ft_mark"):
-            sheet.box(ax - wide / 2, ax + wide / 2, ay, by, colour)
-        done.add(name)
-    for name, bow in curves(court).items():
-        if name.endswith("ring"):
-            continue
-        radius, turn = float(bow["radius"]), (float(bow["from_deg"]), float(bow["to_deg"]))
-        sheet.ring(bow["centre"], radius - wide, radius, turn, colour)
-
-
-def _planks(dice: np.random.Generator, high: int, wide: int, scale: float) -> np.ndarray:
-    """Boards along x, each with a tone of its own, and a grain."""
-    board = max(2, round(0.1875 * scale))
-    rows, cols = ceil(high / board), ceil(wide / (0.5 * scale))
-    starts = dice.random((rows, cols)) < 0.12
-    tone = dice.normal(0, 11, (rows, cols))
-    held = np.maximum.accumulate(np.where(starts, np.arange(cols), 0), axis=1)
-    tones = np.take_along_axis(tone, held, axis=1)
-    laid = np.repeat(np.repeat(tones, board, 0)[:high], round(0.5 * scale), 1)[:, :wide].astype(np.float32)
-    if laid.shape[1] < wide:
-        laid = np.pad(laid, ((0, 0), (0, wide - laid.shape[1])), mode="edge")
-    grain = cv2.GaussianBlur(
-        dice.normal(0, 16, (high, wide)).astype(np.float32), (0, 0), sigmaX=4, sigmaY=0.7
-    )
-    return laid + grain
-
-
-def _shade(dice: np.random.Generator, high: int, wide: int, size: float) -> np.ndarray:
-    coarse = dice.normal(0, size, (5, 7)).astype(np.float32)
-    return cv2.resize(coarse, (wide, high), interpolation=cv2.INTER_CUBIC)
-
-
-def _other_sports(sheet: Sheet, dice: np.random.Generator) -> None:
-    """Volleyball, three badminton courts, small-goal football and team handball over one another."""
-    green, blue, yellow, red = (
-        np.array(c, float) for c in ((40, 120, 70), (50, 80, 160), (225, 190, 60), (185, 60, 50))
-    )
-
-    def frame(x0: float, x1: float, y0: float, y1: float, wide: float, colour: np.ndarray) -> None:
-        for a, b, c, d in (
-            (x0, x1, y0, y0 + wide),
-            (x0, x1, y1 - wide, y1),
-            (x0, x0 + wide, y0, y1),
-            (x1 - wide, x1, y0, y1),
-        ):
-            sheet.box(a, b, c, d, colour)
-
-    w = 1 / 6
-    frame(42 - 29.5, 42 + 29.5, 25 - 14.75, 25 + 14.75, w, green)
-    for x in (42 - 9.84, 42 + 9.84, 42.4):
-        sheet.box(x - w / 2, x + w / 2, 25 - 14.75, 25 + 14.75, green)
-    for middle in (14.0, 42.0, 70.0):
-        for half, reach in ((10.0, 22.0), (8.5, 22.0), (10.0, 19.5)):
-            frame(middle - half, middle + half, 25 - reach, 25 + reach, 1.5 / 12, yellow)
-        for y in (25 - 6.5, 25 + 6.5):
-            sheet.box(middle - 10, middle + 10, y - 0.06, y + 0.06, yellow)
-    frame(-4.5, 88.5, -3.0, 53.0, w, red)
-    for x, turn in ((-4.5, (-90.0, 90.0)), (88.5, (90.0, 270.0))):
-        sheet.ring((x, 25.0), 19.5, 19.5 + w, turn, red)
-        sheet.ring((x, 25.0), 29.3, 29.3 + w, turn, blue)
-    frame(-2.0, 86.0, -1.2, 51.2, w, blue)
-    sheet.ring((42.0, 25.0), 9.84 - w, 9.84, (0.0, 360.0), blue)
-    _ = dice
-
-
-def _soften(picture: np.ndarray, scale: float, low: float, focal: float) -> np.ndarray:
-    """Blur each row along y by what one dot of the picture covers there: far lines keep their right share."""
-    high = len(picture)
-    y = low + (np.arange(high) + 0.5) / scale
-    half = np.maximum(0.5, 0.5 * (y + 53) ** 2 / (15 * focal) * scale)
-    summed = np.concatenate([np.zeros_like(picture[:1]), np.cumsum(picture, 0, dtype=np.float32)])
-
-    def upto(row: np.ndarray) -> np.ndarray:
-        row = np.clip(row, 0, high)
-        under = np.minimum(row.astype(int), high - 1)
-        part = (row - under).astype(np.float32)[:, None, None]
-        return summed[under] * (1 - part) + summed[under + 1] * part
-
-    middle = np.arange(high) + 0.5
-    top, bottom = np.clip(middle - half, 0, high), np.clip(middle + half, 0, high)
-    return (upto(bottom) - upto(top)) / (bottom - top).astype(np.float32)[:, None, None]
 
 
 class Gym:
@@ -323,7 +158,7 @@ class Gym:
         self.scale = 20.0 if picture[0] > 800 else 14.0
         self.floor_dots = self._floor(dice)
         self.walls = self._walls(dice)
-        self.people = _people(dice)
+        self.people = people_of(dice)
         self.noise = _noise(dice, picture, 3.0), _noise(dice, picture, 6.0)
         self.heads = [
             (dice.uniform(-9, 9), dice.uniform(5, 11), dice.uniform(0.35, 0.5), dice.uniform(20, 90, 3))
@@ -335,18 +170,18 @@ class Gym:
         textured = self.kind == "textured"
         wood = np.array([196, 158, 112] if textured else [202, 176, 140], np.float32)
         base = np.broadcast_to(wood, (high, wide, 3)).copy()
-        base += _shade(dice, high, wide, 9 if textured else 5)[..., None]
+        base += shade(dice, high, wide, 9 if textured else 5)[..., None]
         if textured:
-            base += _planks(dice, high, wide, self.scale)[..., None]
+            base += planks(dice, high, wide, self.scale)[..., None]
         sheet = Sheet(ROOM, self.scale, base)
         if textured:
             self._areas(sheet, dice)
         else:
-            _other_sports(sheet, dice)
+            other_sports(sheet)
         pale = dice.random() < 0.5
         colour = np.array([242, 242, 240] if pale or textured else [35, 35, 45], float)
-        _paint_basketball(sheet, self.court, colour)
-        softened = _soften(sheet.dots, self.scale, ROOM[2], self.picture[0] * 1.1)
+        paint_basketball(sheet, self.court, colour)
+        softened = soften(sheet.dots, self.scale, ROOM[2], self.picture[0] * 1.1)
         return np.clip(softened + 0.5, 0, 255).astype(np.uint8)
 
     def _areas(self, sheet: Sheet, dice: np.random.Generator) -> None:
@@ -392,12 +227,12 @@ class Gym:
         scale = 10 if self.picture[0] > 800 else 7
         wide, high = round(length * scale), round(CEILING * scale)
         if self.kind == "bare":
-            base = np.full((high, wide, 3), 205, np.float32) + _shade(dice, high, wide, 4)[..., None]
+            base = np.full((high, wide, 3), 205, np.float32) + shade(dice, high, wide, 4)[..., None]
             base[: round(6 * scale)] = np.array([90, 110, 150], np.float32)  # mats along the wall
             base[round(22 * scale) :] -= 40
             return np.clip(base, 0, 255).astype(np.uint8)
         base = np.full((high, wide, 3), (88, 84, 82), np.float32)
-        base += _shade(dice, high, wide, 14)[..., None]
+        base += shade(dice, high, wide, 14)[..., None]
         for row in range(9):
             z = 1.5 + row * 2.0
             for x in np.arange(0.6, length - 0.6, 1.7):
@@ -468,7 +303,7 @@ class Gym:
         flat = np.array([*along, 0.0])
         ends = np.linspace(0, length, 80)
         foot = np.column_stack([start + ends[:, None] * along, np.zeros(80)])
-        ahead = (foot - [camera.x, camera.y, camera.z]) @ camera.turn()[2] > 4
+        ahead = (foot - [camera.x, camera.y, camera.z]) @ camera.turn()[2] > 8
         if ahead.sum() < 2:
             return
         rim = np.concatenate([foot[ahead], foot[ahead][::-1] + np.array([0, 0, CEILING])])
@@ -493,9 +328,9 @@ class Gym:
         cv2.copyTo(seen, mask, picture[y0:y1, x0:x1])
 
     def _people(self, picture: np.ndarray, camera: Camera, t: float, path: Path | None) -> None:
-        spots = [one.at(t, path) for one in self.people]
+        spots = [one.at(t, path.run if path else None) for one in self.people]
         for at in spots:
-            _shadow(picture, camera, at)
+            shadow(picture, camera, at)
         for one, at in sorted(zip(self.people, spots, strict=True), key=lambda pair: -pair[1][1]):
             one.draw(picture, camera, at, t)
 
@@ -586,115 +421,6 @@ def _bend(picture: np.ndarray, camera: Camera) -> np.ndarray:
     grid = np.array([[step, 0, 0], [0, step, 0]], float)
     map_ = cv2.warpAffine(coarse, grid, (wide, high), flags=cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     return cv2.remap(picture, map_, None, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
-
-
-# ---- who is on the floor ----
-
-
-@dataclass(slots=True)
-class Person:
-    home: tuple[float, float]
-    """Place about the play when it stands: feet from the play's x, and y."""
-    late: float
-    """Seconds behind the pan; negative runs ahead."""
-    wander: tuple[_Waves, _Waves]
-    height: float
-    pictures: list[np.ndarray]
-    """Four steps of a run: height, width, red-green-blue and how much is covered."""
-
-    def at(self, t: float, path: Path | None) -> tuple[float, float]:
-        play = path.play_x(t - self.late) if path else 42.0
-        x = play + self.home[0] + self.wander[0](t)
-        y = self.home[1] + self.wander[1](t)
-        return min(max(x, -3.0), 87.0), min(max(y, 1.0), 49.5)
-
-    def draw(self, picture: np.ndarray, camera: Camera, at: tuple[float, float], t: float) -> None:
-        feet_, head = camera.dots([[*at, 0.0], [*at, self.height]])
-        tall = feet_[1] - head[1]
-        if not np.isfinite(tall) or tall < 4:
-            return
-        sprite = self.pictures[int(t * 7 + self.home[0]) % 4]
-        scale = tall / len(sprite)
-        wide = sprite.shape[1] * scale
-        x0, y0 = floor(head[0] - wide / 2) - 1, floor(head[1]) - 1
-        x1, y1 = ceil(head[0] + wide / 2) + 2, ceil(feet_[1]) + 2
-        a0, b0, a1, b1 = max(0, x0), max(0, y0), min(picture.shape[1], x1), min(picture.shape[0], y1)
-        if a1 <= a0 or b1 <= b0:
-            return
-        lean = (feet_[0] - head[0]) / len(sprite)
-        way = np.array([[scale, lean, head[0] - wide / 2 - a0], [0, scale, head[1] - b0]])
-        shown = cv2.warpAffine(sprite, way, (a1 - a0, b1 - b0), flags=cv2.INTER_AREA)
-        part = picture[b0:b1, a0:a1]
-        share = shown[..., 3:].astype(np.float32) / 255
-        part[:] = (part * (1 - share) + shown[..., :3] * share).astype(np.uint8)
-
-
-def _people(dice: np.random.Generator) -> list[Person]:
-    found = []
-    teams = [dice.uniform(150, 250, 3), dice.uniform(10, 110, 3)]
-    for number in range(12):
-        official = number >= 10
-        shirt = None if official else teams[number % 2]
-        home = (dice.uniform(-17, 17), dice.uniform(5, 45))
-        if official:
-            home = ((-18.0, 3.0), (14.0, 47.0))[number - 10]
-        wander = _Waves(dice, 9.0, 0.05, 0.22), _Waves(dice, 9.0, 0.05, 0.22)
-        pictures = [_sprite(np.random.default_rng([number, 5]), shirt, step) for step in range(4)]
-        found.append(Person(home, dice.uniform(-0.15, 0.5), wander, dice.uniform(5.8, 6.8), pictures))
-    return found
-
-
-def _sprite(dice: np.random.Generator, shirt: np.ndarray | None, step: int) -> np.ndarray:
-    """A person seen from the stand, 56 x 144 dots, red-green-blue and cover."""
-    made = np.zeros((144, 56, 4), np.float32)
-    skin = (*(dice.uniform(70, 225) * np.array([1, 0.8, 0.66])).tolist(), 255.0)
-    top = (*(shirt if shirt is not None else np.array([225.0, 225, 225])).tolist(), 255.0)
-    low = (*(np.array(top[:3]) * 0.8).tolist(), 255.0) if shirt is not None else (25.0, 25.0, 30.0, 255.0)
-    swing = (0, 7, 0, -7)[step]
-    for side in (-1, 1):
-        knee, foot = (28 + side * 5 + side * swing // 2, 112), (28 + side * 5 + side * swing, 139)
-        cv2.line(made, (28 + side * 4, 84), knee, low if shirt is None else skin, 9, cv2.LINE_AA)
-        cv2.line(made, knee, foot, low if shirt is None else skin, 7, cv2.LINE_AA)
-        cv2.line(made, foot, (foot[0] + 4, 140), (240.0, 240.0, 240.0, 255.0), 6, cv2.LINE_AA)
-        cv2.line(made, (28 + side * 12, 34), (28 + side * (17 - abs(swing) // 2), 66), skin, 6, cv2.LINE_AA)
-    cv2.rectangle(made, (18, 72), (38, 96), low, -1)
-    cv2.ellipse(made, (28, 50), (13, 27), 0, 0, 360, top, -1, cv2.LINE_AA)
-    if shirt is None:
-        for x in range(17, 40, 6):
-            cv2.line(made, (x, 30), (x, 72), (20.0, 20.0, 20.0, 255.0), 3)
-    else:
-        for _ in range(3):
-            x, y = dice.integers(21, 32), dice.integers(38, 60)
-            cv2.rectangle(
-                made,
-                (int(x), int(y)),
-                (int(x) + 5, int(y) + 8),
-                (*(255 - np.array(top[:3])).tolist(), 255.0),
-                -1,
-            )
-    cv2.ellipse(made, (28, 13), (8, 11), 0, 0, 360, skin, -1, cv2.LINE_AA)
-    cv2.ellipse(made, (28, 8), (8, 7), 0, 180, 360, (40.0, 30.0, 25.0, 255.0), -1, cv2.LINE_AA)
-    return np.clip(made, 0, 255).astype(np.uint8)
-
-
-def _shadow(picture: np.ndarray, camera: Camera, at: tuple[float, float]) -> None:
-    turn = np.linspace(0, 2 * pi, 20, endpoint=False)
-    ring = camera.dots(np.column_stack([at[0] + 0.5 + 1.6 * np.cos(turn), at[1] + 0.3 + 0.9 * np.sin(turn)]))
-    if not np.isfinite(ring).all():
-        return
-    low, top = np.floor(ring.min(0)).astype(int) - 1, np.ceil(ring.max(0)).astype(int) + 2
-    x0, y0, x1, y1 = (
-        max(0, low[0]),
-        max(0, low[1]),
-        min(picture.shape[1], top[0]),
-        min(picture.shape[0], top[1]),
-    )
-    if x1 <= x0 or y1 <= y0:
-        return
-    mask = np.zeros((y1 - y0, x1 - x0), np.uint8)
-    cv2.fillPoly(mask, [np.round((ring - [x0, y0]) * 16).astype(np.int32)], 90, cv2.LINE_AA, 4)
-    part = picture[y0:y1, x0:x1]
-    part[:] = (part * (1 - mask[..., None].astype(np.float32) / 255)).astype(np.uint8)
 
 
 # ---- clips ----

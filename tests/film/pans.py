@@ -41,7 +41,11 @@ def wall(gym: int) -> np.ndarray:
         x, y = int(dice.integers(0, wide - 6)), int(dice.integers(8, high))
         out[y : y + 5, x : x + 4] = dice.uniform(10, 240, 3)
     for _ in range(14):
-        x, y, w = int(dice.integers(0, wide - 80)), int(dice.integers(0, high // 2)), int(dice.integers(15, 80))
+        x, y, w = (
+            int(dice.integers(0, wide - 80)),
+            int(dice.integers(0, high // 2)),
+            int(dice.integers(15, 80)),
+        )
         out[y : y + 18, x : x + w] = dice.uniform(10, 240, 3)
     for x in range(30, wide, int(dice.integers(70, 160))):
         out[high:, x : x + 3] = dice.uniform(180, 255)
@@ -56,7 +60,15 @@ def pictures(shot: Shot, seed: int) -> Iterator[np.ndarray]:
     dice, ground = np.random.default_rng(seed), wall(shot.gym)
     frames = round(shot.seconds * FPS)
     at = _swing(dice, shot, frames, ground.shape[1] - WIDE - 1)
-    people = [(dice.uniform(0, ground.shape[1]), dice.uniform(90, HIGH - 30), dice.uniform(0, 6), dice.uniform(10, 240, 3)) for _ in range(60)]
+    people = [
+        (
+            dice.uniform(0, ground.shape[1]),
+            dice.uniform(90, HIGH - 30),
+            dice.uniform(0, 6),
+            dice.uniform(10, 240, 3),
+        )
+        for _ in range(60)
+    ]
     exposure, noise = 1.0, dice.normal(0, 3, size=(HIGH + 8, WIDE + 8, 3)).astype(np.float32)
     run = 0.0
     for number in range(frames):
@@ -78,8 +90,16 @@ def _swing(dice: np.random.Generator, shot: Shot, frames: int, room: int) -> np.
     number = 0
     while number < frames:
         rest, turn = int(dice.uniform(0.2, 1.5) * FPS), int(dice.uniform(0.4, 2.0) * FPS)
-        goal = float(np.clip(place + dice.choice([-1, 1]) * turn / FPS * shot.fastest * WIDE * dice.uniform(0.2, 0.6), 0, room))
-        path = np.concatenate((np.full(rest, place), place + (goal - place) * (1 - np.cos(np.linspace(0, np.pi, turn))) / 2))
+        goal = float(
+            np.clip(
+                place + dice.choice([-1, 1]) * turn / FPS * shot.fastest * WIDE * dice.uniform(0.2, 0.6),
+                0,
+                room,
+            )
+        )
+        path = np.concatenate(
+            (np.full(rest, place), place + (goal - place) * (1 - np.cos(np.linspace(0, np.pi, turn))) / 2)
+        )
         part = path[: frames - number]
         out[number : number + len(part)] = part
         number, place = number + len(part), goal

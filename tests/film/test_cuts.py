@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+from film.pans import Film, Shot, spliced
 from tenbetween.film.cuts import Look, cuts
 from tenbetween.film.listen import listen
 from tenbetween.film.lulls import swing
-
-from film.pans import Film, Shot, spliced
 
 
 def told(folder: Path, film: Film, kind: str = "cut") -> list:
@@ -23,7 +23,11 @@ def told(folder: Path, film: Film, kind: str = "cut") -> list:
 def shots(seed: int, count: int, shortest: float, longest: float) -> list[Shot]:
     dice = np.random.default_rng(seed)
     return [
-        Shot(int(dice.integers(0, 2_000)), float(dice.uniform(shortest, longest)), float(dice.choice([1, 2, 3, 5])))
+        Shot(
+            int(dice.integers(0, 2_000)),
+            float(dice.uniform(shortest, longest)),
+            float(dice.choice([1, 2, 3, 5])),
+        )
         for _ in range(count)
     ]
 
@@ -51,7 +55,7 @@ def test_without_the_comparison_beside_it_a_fast_pan_would_be_taken_for_a_cut() 
     for number in range(20):
         colours = dice.dirichlet(np.full(128, 0.2)).astype(np.float32)
         looks.append(Look(number / 10, colours, dice.uniform(0, 255, (36, 64)).astype(np.float32)))
-    apart = [one.apart(two) for one, two in zip(looks, looks[1:], strict=False)]
+    apart = [one.apart(two) for one, two in pairwise(looks)]
     assert min(one[0] for one in apart) > 0.35
     assert min(one[1] for one in apart) > 12
     assert list(cuts(looks)) == []
@@ -59,8 +63,10 @@ def test_without_the_comparison_beside_it_a_fast_pan_would_be_taken_for_a_cut() 
 
 def test_a_lull_is_told_where_nobody_runs(tmp_path: Path) -> None:
     lulls = told(tmp_path, spliced([Shot(40, 26.0, 2.0, lull=(9.0, 17.0))], 1), "lull")
-    assert any(one.t < 12 and one.t_end > 14 and abs(one.t - 9) < 2 and abs(one.t_end - 17) < 2 for one in lulls)
-    assert all(9 - 2 < one.t and one.t_end < 17 + 2 for one in lulls)
+    assert any(
+        one.t < 12 and one.t_end > 14 and abs(one.t - 9) < 2 and abs(one.t_end - 17) < 2 for one in lulls
+    )
+    assert all(one.t > 9 - 2 and one.t_end < 17 + 2 for one in lulls)
 
 
 @pytest.mark.parametrize(("down", "right"), [(0, 0), (3, -7), (-5, 12)])
@@ -79,6 +85,8 @@ def test_s1_in_full(tmp_path: Path) -> None:
         hits, total, false = hits + hit, total + len(film.cuts), false + wrong
     for number in range(12):
         fastest = (1.0, 2.0, 3.0, 5.0)[number % 4]
-        false += len(told(tmp_path, spliced([Shot(3_000 + number, 50.0, fastest, flash_at=25.0)], 9_000 + number)))
+        false += len(
+            told(tmp_path, spliced([Shot(3_000 + number, 50.0, fastest, flash_at=25.0)], 9_000 + number))
+        )
     assert hits / total >= 0.98
     assert false == 0

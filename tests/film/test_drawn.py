@@ -254,6 +254,36 @@ def test_stopped_halfway_it_leaves_nothing(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
+def test_a_full_disk_is_said_and_leaves_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from tenbetween.errors import FormatError
+    from tenbetween.film import drawn_write
+
+    def full(*_: Any) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(drawn_write, "truth_of", full)
+    with pytest.raises(FormatError) as told:
+        make_demo_film(tmp_path / "game.mp4", picture=(160, 90), seconds=0.5)
+    assert told.value.problems[0].found == "a full disk"
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_command_draws_it_and_says_what_it_made(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from tenbetween.cli import main
+
+    out = tmp_path / "game.mp4"
+    assert main(["film", "demo", str(out), "--seconds", "5", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["duration_s"] == 5.0
+    assert told["bytes"] == out.stat().st_size
+    assert Path(told["truth"]) == truth_path(out)
+    assert main(["film", "demo", str(tmp_path / "no" / "game.mp4")]) == 2
+    assert main(["film", "demo", str(out)]) == 2
+    assert "add --force" in capsys.readouterr().err
+
+
 def test_progress_counts_every_frame(tmp_path: Path) -> None:
     told: list[tuple[int, int]] = []
     make_demo_film(tmp_path / "game.mp4", picture=(320, 180), seconds=1, progress=lambda *at: told.append(at))

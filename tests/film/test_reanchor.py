@@ -6,12 +6,16 @@ rest, and none offered that is more than half a foot off.
 
 from __future__ import annotations
 
+from itertools import combinations
+
 import numpy as np
 import pytest
 
-from film.cameras import clicked, in_view, painted_points, spread_out
+from film.cameras import clicked, in_view, painted_points
 from film.followed import COURT, anchored, floor_error
 from film.gym import plays
+from tenbetween.film.camera import Camera
+from tenbetween.film.clicks import places_of
 from tenbetween.film.locate import locate
 from tenbetween.film.reanchor import pieces_of, reanchor
 
@@ -41,6 +45,16 @@ def test_another_gym_is_refused() -> None:
     assert offer.why
 
 
+def far_apart(camera: Camera, dice: np.random.Generator) -> list[str]:
+    """Two places as somebody told to keep them apart clicks them: the farther pair of a handful."""
+    names = list(dice.permutation(in_view(camera, painted_points(COURT)))[:6])
+    dots = dict(zip(names, camera.dots([places_of(COURT)[name] for name in names]), strict=True))
+    return [
+        str(name)
+        for name in max(combinations(names, 2), key=lambda two: np.hypot(*(dots[two[0]] - dots[two[1]])))
+    ]
+
+
 GYMS = [
     ("textured", 41),
     ("bare", 42),
@@ -55,30 +69,25 @@ PLAYS = 8
 
 
 @pytest.mark.full
-def test_plays_of_eight_gyms_from_one_anchor_each() -> None:
-    found, refused, wrong, two_clicks = 0, 0, [], []
-    for kind, seed in GYMS:
-        (first, truth), *others = plays(PLAYS, kind, seed, apart=2.7)
-        located = anchored(first, truth, seed)
-        assert located.camera is not None
-        assert located.covariance is not None
-        anchor = pieces_of(first, located.camera, COURT)
-        for number, (picture, camera) in enumerate(others):
-            offer = reanchor(anchor, picture)
-            dice = np.random.default_rng([seed, number])
-            names = spread_out(camera, in_view(camera, painted_points(COURT)), 2, dice)
-            clicks = clicked(camera, names, dice)
-            again = locate(clicks, picture, prior=(located.camera, located.covariance))
-            two_clicks.append(1e3 if again.camera is None else floor_error(camera, again.camera))
-            if offer.camera is None:
-                refused += 1
-            else:
-                found += 1
-                wrong.append(floor_error(camera, offer.camera))
-    print(
-        f"0 clicks: {found} found, {refused} refused, worst {max(wrong):.2f} ft, median {np.median(wrong):.3f}"
-    )
-    print(f"2 clicks: {len(two_clicks)}, worst {max(two_clicks):.2f} ft, median {np.median(two_clicks):.3f}")
-    assert found >= 0.85 * (found + refused)
-    assert max(wrong) <= 0.5
-    assert np.mean(np.array(two_clicks) <= 0.5) >= 0.95
+@pytest.mark.parametrize(("kind", "seed"), GYMS)
+def test_plays_of_a_gym_from_one_anchor(kind: str, seed: int) -> None:
+    (first, truth), *others = plays(PLAYS, kind, seed, apart=2.7)
+    located = anchored(first, truth, seed)
+    assert located.camera is not None
+    assert located.covariance is not None
+    anchor = pieces_of(first, located.camera, COURT)
+    offered, two_clicks = [], []
+    for number, (picture, camera) in enumerate(others):
+        offer = reanchor(anchor, picture)
+        offered.append(None if offer.camera is None else floor_error(camera, offer.camera))
+        dice = np.random.default_rng([seed, number])
+        clicks = clicked(camera, far_apart(camera, dice), dice)
+        again = locate(clicks, picture, prior=(located.camera, located.covariance))
+        two_clicks.append(1e3 if again.camera is None else floor_error(camera, again.camera))
+    found = [one for one in offered if one is not None]
+    gaps = [abs(np.degrees(camera.pan - truth.pan)) for _, camera in others]
+    print(f"{kind} {seed}: {len(found)} of {len(offered)}, up to {max(gaps):.0f} degrees away", end="; ")
+    print(f"worst {max(found):.2f} ft, with two clicks {np.max(two_clicks):.2f} ft")
+    assert len(found) >= 0.85 * len(offered)
+    assert max(found) <= 0.5
+    assert max(two_clicks) <= 0.5

@@ -22,7 +22,8 @@ from tenbetween.film.calibrate import solve, somewhere
 from tenbetween.film.camera import Camera
 from tenbetween.film.clicks import measured
 from tenbetween.film.error_ellipse import CHI2_95, footholds
-from tenbetween.film.outline import LOOKED_FOR, outline, paint
+from tenbetween.film.outline import outline, paint_alone
+from tenbetween.film.painted import SHORT
 from tenbetween.film.snap import cv2_parts, grey_of, picture_of, snap
 
 KNOWN = somewhere(COURT)
@@ -40,12 +41,17 @@ class Shot:
     held: tuple[bool, ...]
 
 
+@lru_cache(maxsize=6)
+def frames(kind: str, gym: int, each: int, bad: bool) -> list[tuple[np.ndarray, Camera]]:
+    return anchor_frames(each, kind, gym, bad=bad)
+
+
 @lru_cache
 def shots(kind: str, gyms: int, each: int, marks: int, sd: float, bad: bool = False) -> tuple[Shot, ...]:
     cv2.setNumThreads(1)
     dice, found = np.random.default_rng(5), []
     for gym in range(gyms):
-        for image, truth in anchor_frames(each, kind, gym, bad=bad):
+        for image, truth in frames(kind, gym, each, bad):
             clicks = clicked(truth, spread_out(truth, in_view(truth, POINTS), marks, dice), dice, sd=sd)
             by_clicks = solve(clicks.picture, measured(clicks), sd, KNOWN)
             assert by_clicks is not None
@@ -142,9 +148,9 @@ def test_a_picture_of_something_else_is_not_taken() -> None:
 def painted(camera: Camera, light: int, ground: int) -> np.ndarray:
     """The court painted polygon by polygon, four times as fine and made smaller, by another library."""
     fine = np.full((720 * 4, 1280 * 4), ground, np.uint8)
-    half = paint(COURT).width / 2
+    half = paint_alone(COURT).width / 2
     for name, (first, last) in lines(COURT).items():
-        if name.endswith(LOOKED_FOR):
+        if not name.endswith(SHORT):
             low, left = first[1] < 25, first[0] < 42
             shift = {
                 "_sideline": (0, -half if low else half), "_end_line": (-half if left else half, 0),
@@ -192,7 +198,7 @@ def test_light_lines_and_dark_ones(light: int, ground: int) -> None:
 
 def test_lines_can_be_left_out() -> None:
     names = ("left_arc", "right_arc")
-    assert set(paint(COURT).names) - set(paint(COURT, names).names) == set(names)
+    assert set(paint_alone(COURT).names) - set(paint_alone(COURT, frozenset(names)).names) == set(names)
 
 
 # -- where the paint lies ----------
@@ -201,17 +207,17 @@ def test_lines_can_be_left_out() -> None:
 @pytest.mark.parametrize("kind", ["us-hs", "fiba"])
 def test_boundary_paint_lies_outside_the_floor_and_all_other_inside(kind: str) -> None:
     court = court_of(kind)
-    some = paint(court)
+    some = paint_alone(court)
     floor = box(0, 0, court.length / 304_800, court.width / 304_800)
-    for at, of_ in zip(some.at, some.of, strict=True):
+    for at, of_ in zip(some.places, some.line, strict=True):
         name = some.names[of_]
         assert floor.covers(Point(at)) != name.endswith(("_sideline", "_end_line")), name
 
 
 def test_samples_keep_away_from_other_lines() -> None:
-    some = paint(COURT)
+    some = paint_alone(COURT)
     for number in range(len(some.names)):
-        mine, other = some.at[some.of == number], some.at[some.of != number]
+        mine, other = some.places[some.line == number], some.places[some.line != number]
         if len(mine):
             assert np.linalg.norm(mine[:, None] - other[None], axis=-1).min() > 0.5
 

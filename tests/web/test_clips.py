@@ -26,6 +26,26 @@ def test_a_clip_is_taken_along_only_after_all_three_were_ticked(client: Any) -> 
     assert taken.headers["cache-control"] == "no-store"
 
 
+def test_moments_of_a_film_are_offered_and_what_was_chosen_is_kept(client: Any, bench: Any) -> None:
+    at = {"part": "fp-first-half", "pts": 512, "base": [1, 15_360]}
+    mark = bench.films.start_mark("f1", at)["id"]
+    page = client.get("/clips?film=f1", headers=PAGE)
+    assert page.status_code == 200
+    assert f'value="{mark}"' in page.text
+    alone = client.get(f"/clips?mark={mark}", headers=PAGE).text
+    assert f'value="{mark}" checked' in alone
+    answer = post(client, "/clips?film=f1", title="", way="reel", before_s="5", mark=mark)
+    assert answer.status_code == 400
+    assert f'value="{mark}" checked' in answer.text
+    assert '<option value="reel" selected>' in answer.text
+    assert 'name="before_s" type="number" min="0" max="30" step="0.5" value="5"' in answer.text
+    assert (
+        post(client, "/clips?film=f1", title="Handed", way="exact", mark=mark)
+        .headers["location"]
+        .startswith("/clips/c1")
+    )
+
+
 def test_making_without_moments_or_title_says_what_is_missing_and_keeps_what_was_typed(client: Any) -> None:
     answer = post(client, "/clips?film=f1", title="", way="exact")
     assert answer.status_code == 400
@@ -34,7 +54,9 @@ def test_making_without_moments_or_title_says_what_is_missing_and_keeps_what_was
     assert "tick them in the list" in answer.text
 
 
-@pytest.mark.parametrize(("kind", "begins"), [("csv", "title"), ("vtt", "WEBVTT"), ("otio", "{")])
+@pytest.mark.parametrize(
+    ("kind", "begins"), [("csv", "title"), ("vtt", "WEBVTT"), ("notes.vtt", "WEBVTT"), ("otio", "{")]
+)
 def test_the_list_is_handed_out_as_table_chapters_and_time_line(client: Any, kind: str, begins: str) -> None:
     answer = client.get(f"/clips/list.{kind}?film=f1")
     assert answer.status_code == 200

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
 
 import click
 
 from tenbetween.cli import asked
 from tenbetween.cli.command import say
+from tenbetween.errors import Problem, UsageError
 
 WAYS = {"360": (640, 360), "480": (854, 480), "720": (1280, 720)}
 
@@ -21,8 +22,9 @@ WAYS = {"360": (640, 360), "480": (854, 480), "720": (1280, 720)}
     "--height", type=click.Choice(sorted(WAYS)), default="360", show_default=True, help="Dots high."
 )
 @click.option("--seconds", type=click.FloatRange(5, 600), metavar="SECONDS", help="Only the beginning.")
+@click.option("--force", is_flag=True, help="Write over a file that is there.")
 @asked.json_option
-def demo(out: Path, height: str, seconds: float | None, as_json: bool) -> None:
+def demo(out: Path, height: str, seconds: float | None, force: bool, as_json: bool) -> None:
     """Draw a game to try everything on: a gym, a crew of two, ten players, whistles; nobody in it is real.
 
     What it truly shows stands beside it: the camera of each frame, who stood where, and when everything happened.
@@ -30,6 +32,10 @@ def demo(out: Path, height: str, seconds: float | None, as_json: bool) -> None:
     from tenbetween.desk.demo_film import make_demo_film
     from tenbetween.film.drawn_write import truth_path
 
+    if out.exists() and not force:
+        raise UsageError(
+            Problem("OUT", f"{out} is there already", "a new file", "name another, or add --force")
+        )
     with asked_progress() as told:
         truth = make_demo_film(out, picture=WAYS[height], seconds=seconds, progress=told)
     found = {
@@ -53,8 +59,7 @@ def demo(out: Path, height: str, seconds: float | None, as_json: bool) -> None:
 @contextmanager
 def asked_progress() -> Iterator[Callable[[int, int], None]]:
     """Yield something to tell frames done and of how many, shown as a bar on standard error."""
-    progressbar: Any = click.progressbar
-    with progressbar(length=1000, label="drawing", file=click.get_text_stream("stderr")) as shown:
+    with click.progressbar(length=1000, label="drawing", file=sys.stderr) as shown:
         last = [0]
 
         def told(done: int, of: int) -> None:

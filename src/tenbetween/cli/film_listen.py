@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -13,12 +13,16 @@ from tenbetween.cli.command import say
 if TYPE_CHECKING:
     from tenbetween.film.listen import Listened
 
-NOTE = "These are proposals: look at each and keep or drop it. How sure it is says how a sound or picture looked, not that it is one."
+NOTE = (
+    "These are proposals: look at each, keep or drop it. The number says how alike it is, not that it is one."
+)
 
 
 @click.command()
 @click.argument("film")
-@click.option("--sound-only", is_flag=True, help="Leave the pictures out: no lulls, no cuts, and much sooner done.")
+@click.option(
+    "--sound-only", is_flag=True, help="Leave the pictures out: no lulls, no cuts, and much sooner done."
+)
 @click.option("--least", default=0.0, metavar="NUMBER", help="Leave out what is less sure than this, 0 to 1.")
 @asked.json_option
 def listen(film: str, sound_only: bool, least: float, as_json: bool) -> None:
@@ -106,13 +110,16 @@ def _silent(done: int, of: int, says: str) -> None:
     """Tell nothing: somebody reads JSON."""
 
 
-def _told() -> Any:
+def _told() -> Callable[[int, int, str], None]:
     """Return how progress is shown: on standard error, only to a person at a screen."""
-    stream = click.get_text_stream("stderr")
-    if not stream.isatty():
+    if not click.get_text_stream("stderr").isatty():
         return _silent
 
     def told(done: int, of: int, says: str) -> None:
-        click.echo(f"\r{says} {100 * done // of:3d} %" + ("\r            \r" if done == of else ""), err=True, nl=False)
+        click.echo(
+            f"\r{says} {100 * done // of:3d} %" + ("\r            \r" if done == of else ""),
+            err=True,
+            nl=False,
+        )
 
     return told

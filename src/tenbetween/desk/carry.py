@@ -6,6 +6,10 @@ trainer says by hand goes before what was carried, and holds for every mark afte
 What a correction means: ``ball`` says that the ball had changed hands without a mark, so direction turns round and
 lead and trail exchange, each on his own sideline; ``lead`` and ``lead_side`` say who and where, and turn nothing;
 ``attacking`` says the basket, and changes no person.
+
+What is not known here: marks are the moments a trainer marked, not every whistle. A time-out between a foul and its
+free throws is answered as a time-out in play, and after free throws the shooters are taken to have the ball until a
+mark, or a key, says otherwise.
 """
 
 from __future__ import annotations

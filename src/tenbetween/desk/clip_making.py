@@ -287,8 +287,7 @@ def title_card(number: str, sentence: str, size: tuple[int, int]) -> Dots:
 def _keep_sheet(out: Path) -> None:
     from tenbetween.film.contact import contact_sheet
     from tenbetween.film.frames_in import jpeg
+    from tenbetween.film.whole import whole
 
-    sheet = out.with_suffix(CONTACT)
-    part = sheet.with_name(f"{sheet.name}.part")
-    part.write_bytes(jpeg(contact_sheet(out).picture))
-    part.replace(sheet)
+    with whole(out.with_suffix(CONTACT)) as part:
+        part.write_bytes(jpeg(contact_sheet(out).picture))

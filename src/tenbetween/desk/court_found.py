@@ -171,6 +171,19 @@ def located(
     }
 
 
+def as_kept(shown: Json, kept: Found, clicks: Clicks) -> Json:
+    """Return what clicks give with the camera that was kept of them in its place."""
+    return {
+        **shown,
+        "ok": True,
+        "paint": paint_in(kept.camera, clicks.court),
+        "state": state_of(kept.share),
+        "state_words": state_words(kept),
+        "feet": feet_in(kept, clicks),
+        "camera": kept.kept(),
+    }
+
+
 def _found(answer: Located, clicks: Clicks) -> Found | None:
     if answer.camera is None or answer.covariance is None:
         return None

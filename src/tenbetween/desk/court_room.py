@@ -18,6 +18,7 @@ from tenbetween.court import Court
 from tenbetween.desk import pointed
 from tenbetween.desk.court_found import (
     Found,
+    as_kept,
     floor_of,
     found_again,
     found_of,
@@ -28,6 +29,7 @@ from tenbetween.desk.court_found import (
 from tenbetween.desk.court_words import groups
 from tenbetween.desk.standing import Stood, nearest_pairs, told
 from tenbetween.errors import Problem, StoreError, UsageError
+from tenbetween.film.whole import whole
 
 if TYPE_CHECKING:
     from tenbetween.store import Saved, Store
@@ -80,7 +82,10 @@ class CourtRoom:
         known, how = self.camera_at(film, at)
         anchor = self._anchor_at(film, at)
         clicks = anchor.value.clicks.data() if anchor else {}
-        empty = read_clicks(clicks if anchor else {}, part["picture"], court)
+        marked = read_clicks(clicks, part["picture"], court)
+        shown = located(marked, None, known)
+        if anchor and known is not None:
+            shown = as_kept(shown, known, marked)
         standing = self._standing_at(film, at)
         return {
             "film": {"id": kept["id"], "title": kept["title"]},
@@ -89,7 +94,7 @@ class CourtRoom:
             "seconds": at["pts"] * at["base"][0] / at["base"][1],
             "groups": groups(court),
             "clicks": clicks,
-            "located": located(empty, None, known),
+            "located": shown,
             "how": how,
             "anchor": anchor.id if anchor else "",
             "anchors": self.anchors(film),
@@ -312,7 +317,7 @@ class CourtRoom:
             if all_there
             else {"ok": False, "why": "Somebody stands above the floor.", "rows": []}
         )
-        result = {"feet": shown, "pairs": pairs, "told": saw, "line": scene_line(on_floor)}
+        result = {"feet": shown, "pairs": pairs, "told": saw, "line": saw.get("line", "")}
         if keep and clicks.feet:
             result["standing"] = self._keep_standing(film, at, result, mark)
         return result
@@ -348,9 +353,8 @@ class CourtRoom:
     def _keep_followed(self, anchor: str, at: Json, rows: Mapping[int, Json]) -> None:
         path = self._followed_file(anchor)
         path.parent.mkdir(exist_ok=True)
-        part = path.with_suffix(".part")
-        part.write_text(json.dumps({"at": at, "rows": [rows[pts] for pts in sorted(rows)]}), "utf-8")
-        part.replace(path)
+        with whole(path) as part:
+            part.write_text(json.dumps({"at": at, "rows": [rows[pts] for pts in sorted(rows)]}), "utf-8")
 
     def _rows_of(self, anchor: str) -> list[Json]:
         path = self._followed_file(anchor)
@@ -404,11 +408,6 @@ def part_of(film: Json, at: Mapping[str, Any]) -> Json:
     raise StoreError(
         Problem("at.part", repr(at.get("part"))[:60], "a part of this film", "open the film again")
     )
-
-
-def scene_line(on_floor: Mapping[str, Any]) -> str:
-    """Return where everybody stands as text, one piece a person, in feet."""
-    return "; ".join(f"{who} {at[0]:.1f},{at[1]:.1f}" for who, at in sorted(on_floor.items()))
 
 
 def _clicked(given: Mapping[str, Any]) -> Json:

@@ -15,10 +15,10 @@ from tenbetween.book import Book
 from tenbetween.desk.carry import Carried
 from tenbetween.errors import Problem, UsageError
 from tenbetween.situation import Person, Ruling
+from tenbetween.store.film_values import VERDICTS
 
 Whose = Literal["caller", "administering", "partner", "trail", "crew"]
 Restarts = tuple[str, ...]
-VERDICTS = ("yes", "no", "not seen", "no chance")
 ROLES = ("lead", "trail")
 LONGEST_DUTY = 200
 GIVEN: Restarts = ("throw_in", "free_throws", "jump_ball")
@@ -204,3 +204,19 @@ def _gives(carried: Carried) -> Person | None:
         return ruling.administers.person or carried.after.person(ruling.administers.now)
     by = ruling.count.by if ruling.count else ""
     return carried.after.person(by) if by in ROLES else None  # type: ignore[arg-type]
+
+
+__all__ = [
+    "BY_ID",
+    "DUTIES",
+    "VERDICTS",
+    "Duty",
+    "duties_of",
+    "duty_named",
+    "owner",
+    "person_for",
+    "provision_of",
+    "said_by_role",
+    "title_of",
+    "whose_now",
+]

@@ -218,12 +218,8 @@ def attributed(verdict: Mapping[str, Any], carried: Carried) -> Json:
     """Return a verdict with the person it belongs to now, and from whom it moved if it did."""
     role = verdict.get("role", "")
     who = whose_now(role, verdict["duty"], carried) if role else verdict["who"]
-    return {
-        **verdict,
-        "role": role,
-        "who": who,
-        "moved_from": "" if who == verdict["who"] else verdict["who"],
-    }
+    moved = "" if who == verdict["who"] else verdict["who"]
+    return {"provision": "", "note": "", **verdict, "role": role, "who": who, "moved_from": moved}
 
 
 # ---- what may be said ----

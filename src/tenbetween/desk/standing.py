@@ -14,10 +14,12 @@ from math import hypot
 from typing import Any
 
 import numpy as np
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from tenbetween.court import Court
 from tenbetween.desk.court_found import Found
+from tenbetween.formats.scene_line import scene_line
 from tenbetween.scene import Crew, Matchup, Official, Player, Scene
 from tenbetween.sight import SIGHT, boxed_in, see
 from tenbetween.situation import PointFt, Role
@@ -57,7 +59,9 @@ class Stood:
         return np.stack(found)
 
 
-def told(stood: Stood, ball: PointFt | None, pairs: Sequence[Sequence[str]], dice: Dice) -> Json:
+def told(
+    stood: Stood, ball: PointFt | None, pairs: Sequence[Sequence[str]], dice: Dice, draws: int = DRAWS
+) -> Json:
     """Return what the crew saw as ranges over the draws: boxing in, and each look.
 
     >>> told(Stood(_known(), ("lead",), np.zeros((1, 2)), 1.0, _floor()), None, (), np.random.default_rng(1))["why"]
@@ -71,12 +75,23 @@ def told(stood: Stood, ball: PointFt | None, pairs: Sequence[Sequence[str]], dic
             "rows": [],
         }
     matchups = tuple(Matchup(a, b) for a, b in pairs if a in players and b in players)
-    draws = [scene_of(stood, places, ball, matchups) for places in stood.drawn(dice)]
+    scenes = [scene_of(stood, places, ball, matchups) for places in stood.drawn(dice, draws)]
     best = scene_of(stood, stood.places(), ball, matchups)
-    rows = [*_boxing(best, draws), *_looks(best, draws)]
+    rows = [*_boxing(best, scenes), *_looks(best, scenes)]
     missing = 10 - len(players)
     why = f"{missing} of the ten players are not clicked: nothing is told of them." if missing else ""
-    return {"ok": True, "why": why, "rows": rows, "draws": len(draws)}
+    return {"ok": True, "why": why, "rows": rows, "draws": draws, "line": scene_line(rounded(best))}
+
+
+def rounded(scene: Scene) -> Scene:
+    """Return a scene with places to a tenth of a foot: more would say more than the clicks do."""
+
+    def near(at: PointFt) -> PointFt:
+        return (round(at[0], 1), round(at[1], 1))
+
+    players = tuple(replace(one, at=near(one.at)) for one in scene.players)
+    crew = Crew(Official(near(scene.crew.lead.at)), Official(near(scene.crew.trail.at)))
+    return replace(scene, players=players, ball=near(scene.ball), crew=crew)
 
 
 def scene_of(stood: Stood, places: Floats, ball: PointFt | None, matchups: tuple[Matchup, ...] = ()) -> Scene:

@@ -1,4 +1,4 @@
-"""Undo and redo for one film: its own last change is taken back, whatever was done elsewhere since.
+"""Undo and redo for one film: the last key pressed on it is taken back, whatever was done elsewhere since.
 
 The journal and its undo are the store's; here only the change is found that belongs to the film. Writes nothing.
 """
@@ -14,8 +14,10 @@ if TYPE_CHECKING:
     from tenbetween.store import Entry, Store
 
 PAGE = 200
-OF_A_FILM = frozenset(("film", "mark", "anchor", "standing", "pointer", "clip", "judged"))
-"""What the trainer does with keys; what listening found and what was withdrawn are not taken back by a key."""
+BY_KEY = frozenset(("mark", "judged"))
+"""What a key of the film room does. What a worker noted meanwhile (a copy, the file of a clip) and what was withdrawn
+are taken back by no key; the history does that.
+"""
 
 
 def last_change(store: Store, film: str) -> str:
@@ -63,15 +65,9 @@ def ids_of(store: Store, film: str) -> tuple[str, ...]:
 
 
 def is_of(entry: Entry, ids: tuple[str, ...]) -> bool:
-    """Return whether an entry is a change of the film or of what is kept for it."""
-    if entry.kind not in OF_A_FILM:
-        return False
-    if entry.after is not None and '"status":"withdrawn"' in entry.after.text:
-        return False  # who asked for a film to be deleted did not ask for a key that brings it back
-    if entry.kind == "film":
-        return entry.object_id == ids[0]
+    """Return whether an entry is a key pressed on a film."""
     side = entry.after or entry.before
-    return side is not None and any(f'"{id_}"' in side.text for id_ in ids)
+    return entry.kind in BY_KEY and side is not None and any(f'"{id_}"' in side.text for id_ in ids)
 
 
 def _is_undo(store: Store, entry: Entry) -> bool:

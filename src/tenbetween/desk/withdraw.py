@@ -8,7 +8,7 @@ copy of the database is put back: ``media.toml`` keeps the fingerprints.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -101,16 +101,16 @@ def close_film(folder: Path, film: Saved[Any], today: str) -> Iterator[Json]:
 # ---- files made of it ----
 
 
-def _files(folder: Path, film: Saved[Any], clips: Iterable[Saved[Any]]) -> list[Json]:
+def _files(folder: Path, film: Saved[Any], clips: Sequence[Saved[Any]]) -> list[Json]:
     """Remove every file made of the film, and say what became of each copy of the database."""
     names, digests = _made_of(film, clips)
-    prints = [part["fingerprint"] for part in film.value.parts.data()]
+    bears = [part["fingerprint"] for part in film.value.parts.data()] + [clip.id for clip in clips]
     log = []
     for made in made_files(folder):
         if made.is_copy_of_database:
             log.append(_copy_of_database(made, film.id))
             continue
-        why = _why(made, names, digests, prints)
+        why = _why(made, names, digests, bears)
         if why:
             fault = remove(made.path)
             done = f"could not be removed: {fault}; remove it by hand" if fault else "removed"
@@ -132,7 +132,7 @@ def _made_of(film: Saved[Any], clips: Iterable[Saved[Any]]) -> tuple[set[str], s
     return names, {str(file["digest"]) for file in files if file.get("digest")}
 
 
-def _why(made: Made, names: set[str], digests: set[str], prints: list[str]) -> str:
+def _why(made: Made, names: set[str], digests: set[str], bears: list[str]) -> str:
     """Return how a file is known to be of the film, or nothing."""
     name = Path(made.name).name
     if name in names:
@@ -140,8 +140,8 @@ def _why(made: Made, names: set[str], digests: set[str], prints: list[str]) -> s
     stems = {Path(one).stem for one in names}
     if Path(name).stem in stems or any(name.startswith(f"{stem}.") for stem in stems):
         return "beside a file named in the list"
-    if any(print_ in made.name for print_ in prints):
-        return "bears the film's fingerprint"
+    if any(one in made.name for one in bears):
+        return "bears the fingerprint of the film or the name of its clip"
     if digests and digest_of(made.path) in digests:
         return "the same content under another name"
     return ""

@@ -53,7 +53,7 @@ def write_film(
     import av
 
     with av.open(str(path), "w") as made:
-        stream = made.add_stream(codec, rate=30)
+        stream: Any = made.add_stream(codec, rate=30)
         stream.width, stream.height, stream.pix_fmt = *size, "yuv420p"
         stream.codec_context.time_base = stream.time_base = Fraction(1, BASE)
         quick = {"preset": "ultrafast", "crf": "28"}

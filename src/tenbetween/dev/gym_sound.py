@@ -178,30 +178,19 @@ def _short_power(sound: Samples) -> Samples:
 # -- as a file --------------------------------------------------------------------------------------------------
 
 
-def as_aac(
-    samples: NDArray[np.float32], bits: int = 64_000, *, times: int = 1, stereo: bool = False
-) -> bytes:
-    """Return sound as an M4A file (AAC), coded the way a phone would; ``times`` repeats it end to end.
-
-    The coded packets themselves are repeated, so that ninety minutes cost no more than one.
-    """
+def as_aac(samples: NDArray[np.float32], bits: int = 64_000) -> bytes:
+    """Return sound as an M4A file (AAC, one channel), coded the way a phone would."""
     from tenbetween.film.write import film_parts
 
     av = film_parts()
     out = io.BytesIO()
     with av.open(out, "w", format="mp4") as box:
-        stream = box.add_stream("aac", rate=RATE, layout="stereo" if stereo else "mono")
+        stream = box.add_stream("aac", rate=RATE, layout="mono")
         stream.bit_rate = bits
         frame = av.AudioFrame.from_ndarray(samples[None, :], format="fltp", layout="mono")
         frame.sample_rate, frame.pts = RATE, 0
-        packets = [packet for packet in (*stream.encode(frame), *stream.encode()) if packet.size]
-        _mux_again(box, stream, packets, times)
+        box.mux((*stream.encode(frame), *stream.encode()))
     return out.getvalue()
-
-
-def _mux_again(box: object, stream: object, packets: list[object], times: int) -> None:
-    for packet in packets:
-        box.mux(packet)  # type: ignore[attr-defined]
 
 
 def write_sound(path: Path, samples: NDArray[np.float32], bits: int = 64_000) -> Path:

@@ -99,7 +99,7 @@ def two_tone(dice: Generator) -> Samples:
 
 
 def _with_breath(dice: Generator, out: Samples) -> Samples:
-    return out + 0.05 * dice.normal(size=len(out)) * np.abs(out).max()
+    return np.asarray(out + 0.05 * dice.normal(size=len(out)) * np.abs(out).max())
 
 
 # -- everything else --------------------------------------------------------------------------------------------

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from importlib import resources
 from pathlib import Path
 
 import numpy as np
@@ -60,7 +61,9 @@ def listened(film: bytes) -> Iterator[Candidate]:
     with tempfile.TemporaryDirectory(prefix="tenbetween-fit-") as folder:
         file = Path(folder, "gym.m4a")
         file.write_bytes(film)
-        for page in pages(sound(file)):
+        # Kept as 16 bits, so that scenes put by for another fit give the very same weights.
+        samples = (np.concatenate(list(sound(file))) * 32_767).astype(np.int16).astype(np.float32) / 32_767
+        for page in pages([samples]):
             yield from candidates(page)
 
 
@@ -73,7 +76,7 @@ def fit(scenes: Sequence[Scene]) -> Weights:
     A whistle is several tones; which of its candidates stands for it is chosen anew each round: the likeliest.
     """
     tables = [parts(np.stack([one.features for one in scene.found])) for scene in scenes]
-    guess: list[NDArray[np.float64]] = [np.array([_overlap(s, c) for c in s.found]) for s in scenes]
+    guess = [np.array([_overlap(s, c) for c in s.found], dtype=np.float64) for s in scenes]
     found = Weights(0.0, {}, {})
     for _ in range(ROUNDS):
         labels = [_labels(scene, likely) for scene, likely in zip(scenes, guess, strict=True)]
@@ -216,9 +219,9 @@ def tally_of(scenes: Sequence[Scene], by: Weights, threshold: float) -> Tally:
 HEAD = (
     "# How likely a tone is a whistle: what `python -m tenbetween.dev whistles --write` fitted. Not to be edited by hand.",
     "#",
-    "# Fitted on {scenes} invented gyms of {seconds:.0f} s (seeds from {seed}), every third with music, whistles from {low:g} to {high:g} dB",
-    "# over the crowd, coded as AAC at 64 kbit/s; by logistic loss, every weight held at 0 or above. No recording was",
-    "# used, nor the whistle of two tones and the chair pushed over the floor that the tests add. On these same scenes:",
+    "# Fitted on {scenes} invented gyms of {seconds:.0f} s (seeds from {seed}), every third with music, whistles",
+    "# from {low:g} to {high:g} dB over the crowd, coded as AAC at 64 kbit/s; by logistic loss, every weight held at 0",
+    "# or above. No recording was used, nor the whistle of two tones and the chair pushed over the floor that the tests add. On these same scenes:",
     "#   {half}",
     "#   {third}",
     "# `alone`: a feature above each of its three knees; `together`: the product of two. Those not named are 0.",

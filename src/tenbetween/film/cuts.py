@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from tenbetween.film.pictures_small import Glance, Small, open_cv
 
 COLOURS_APART, GREY_APART = 0.35, 12.0
-"""What both must be passed by two pictures on the two sides of a cut: distance of colours (0 to 1), mean change of grey (of 255)."""
+"""Two pictures on both sides of a cut are farther apart in both: colours (0 to 1), mean change of grey (of 255)."""
 BESIDE = 4
 """Changes before and after that a cut is held against."""
 STANDS_OUT = 1.8
@@ -59,7 +59,7 @@ def look(one: Glance) -> Look:
 
 
 def _shared_out(counts: NDArray[np.float32]) -> NDArray[np.float32]:
-    """Return counts of which each gives a quarter to either neighbour, so that an even wall near the edge of a part counts alike."""
+    """Return counts of which each gives a quarter to either neighbour: an even wall at the edge of a part counts alike."""
     hue = (np.roll(counts, 1, axis=0) + 2 * counts + np.roll(counts, -1, axis=0)) / 4
     for axis in (1, 2):
         wide = np.pad(hue, [(1, 1) if one == axis else (0, 0) for one in range(3)], mode="symmetric")
@@ -129,7 +129,10 @@ def is_cut(looks: Sequence[Look], middle: int, part: float = 1.0) -> bool:
 def _goes_back(looks: Sequence[Look], middle: int) -> bool:
     """Tell whether soon after the picture is again as it was: the flash of a camera."""
     later = looks[middle + 2 : middle + 2 + BESIDE]
-    return any(looks[middle].apart(one)[0] < COLOURS_APART and looks[middle].apart(one)[1] < GREY_APART for one in later)
+    return any(
+        looks[middle].apart(one)[0] < COLOURS_APART and looks[middle].apart(one)[1] < GREY_APART
+        for one in later
+    )
 
 
 def _likely(before: Look, after: Look) -> float:

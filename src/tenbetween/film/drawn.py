@@ -135,10 +135,11 @@ class Drawn:
 
     def _heads(self, picture: Dots, camera: Camera) -> None:
         dots = camera.dots(self._crowd)
-        size = max(1, round(0.55 * camera.focal / 125))
+        size = round(0.55 * camera.focal / 125 * 16)
         for (u, v), colour in zip(dots, self._crowd_colours, strict=True):
             if -5 < u < self.picture[0] + 5 and -5 < v < self.picture[1] + 5:
-                self._cv2.circle(picture, (round(u), round(v)), size, colour, -1)
+                at = (round(u * 16), round(v * 16))
+                self._cv2.circle(picture, at, size, colour, -1, self._cv2.LINE_AA, 4)
 
     def _upright(self, picture: Dots, camera: Camera, number: int) -> Iterator[tuple[float, Any]]:
         """Yield what stands on the floor: how far away it is, and what paints it."""

@@ -6,7 +6,6 @@ Written under another name and given its own when it is whole: stopped or failed
 from __future__ import annotations
 
 import json
-import os
 from fractions import Fraction
 from pathlib import Path
 from types import ModuleType
@@ -18,9 +17,13 @@ from tenbetween.film.camera import PARTS
 from tenbetween.film.drawn import Drawn
 from tenbetween.film.drawn_sound import RATE, Wave, sound_of
 from tenbetween.film.story import Restart
+from tenbetween.film.whole import whole
 from tenbetween.film.write import Cancel, Progress, StoppedError, film_parts
 
 ABOUT = "A drawn film: nobody in it is real. Places in feet of the court frame, times in pts of the picture's time base."
+BOX = {"movflags": "+faststart", "fflags": "+bitexact"}
+MOST_BYTES_S = 250_000
+"""So much a second is asked for of the disk before anything is drawn."""
 BLOCK = 1024
 """So many numbers of sound are handed over at once: what AAC takes."""
 
@@ -44,30 +47,17 @@ def write_drawn(
     Raises:
         UsageError: PyAV or OpenCV is missing.
         StoppedError: ``cancel`` said so; nothing is left.
+        FormatError: the disk is full, or the folder cannot be written to; nothing is left.
     """
     av = film_parts()
-    part, beside = path.with_name(f"{path.name}.part"), truth_path(path)
-    beside_part = beside.with_name(f"{beside.name}.part")
-    try:
-        with av.open(
-            str(part), "w", format="mp4", options={"movflags": "+faststart", "fflags": "+bitexact"}
-        ) as box:
+    # The truth gets its name first: a film that is there has its truth beside it.
+    with whole(path, round(drawn.frames / drawn.fps * MOST_BYTES_S)) as part:
+        with av.open(str(part), "w", format="mp4", options=BOX) as box:
             _write(av, box, drawn, progress, cancel)
         truth = truth_of(drawn, _pts(av, part))
-        beside_part.write_text(json.dumps(truth, separators=(",", ":")), "utf-8")
-        for done in (part, beside_part):
-            _settle(done)
-        beside_part.replace(beside)
-        part.replace(path)
-    finally:
-        part.unlink(missing_ok=True)
-        beside_part.unlink(missing_ok=True)
+        with whole(truth_path(path)) as beside:
+            beside.write_text(json.dumps(truth, separators=(",", ":")), "utf-8")
     return truth
-
-
-def _settle(path: Path) -> None:
-    with path.open("rb+") as file:
-        os.fsync(file.fileno())
 
 
 def _write(av: ModuleType, box: Any, drawn: Drawn, progress: Progress | None, cancel: Cancel | None) -> None:

@@ -52,16 +52,15 @@ def horns(page: Page) -> Iterator[Horn]:
 def _partials(lines: Power) -> NDArray[np.bool_]:
     """Tell of every line whether it stands out of those around and is the highest of its nearest."""
     inner = lines[:, AROUND:-AROUND]
-    around = np.minimum(
-        _mean(lines, 0, inner.shape[1]), _mean(lines, AROUND + 2, inner.shape[1])
-    )
+    around = np.minimum(_mean(lines, 0, inner.shape[1]), _mean(lines, AROUND + 2, inner.shape[1]))
     highest = (inner >= lines[:, AROUND - 1 : -AROUND - 1]) & (inner >= lines[:, AROUND + 1 : 1 - AROUND])
     return np.asarray(highest & (inner > around + STANDS_OUT_DB))
 
 
 def _mean(lines: Power, first: int, columns: int) -> Power:
     """Return the mean of six lines to one side of every line."""
-    return np.mean([lines[:, first + step : first + step + columns] for step in range(6)], axis=0, dtype=np.float32)
+    side = [lines[:, first + step : first + step + columns] for step in range(6)]
+    return np.asarray(np.mean(side, axis=0, dtype=np.float32))
 
 
 def _held(partials: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -71,7 +70,9 @@ def _held(partials: NDArray[np.bool_]) -> NDArray[np.bool_]:
     span = round(SHORTEST_S / STEP_S)
     if len(wide) < span:
         return np.zeros_like(wide)
-    heap = np.concatenate((np.zeros((1, wide.shape[1]), dtype=np.int32), np.cumsum(wide, axis=0, dtype=np.int32)))
+    heap = np.concatenate(
+        (np.zeros((1, wide.shape[1]), dtype=np.int32), np.cumsum(wide, axis=0, dtype=np.int32))
+    )
     full = heap[span:] - heap[:-span] >= 0.8 * span
     edge = np.concatenate((np.zeros((1, wide.shape[1]), np.int32), np.cumsum(full, axis=0, dtype=np.int32)))
     rows = np.arange(len(wide))
@@ -104,5 +105,11 @@ def _likely(lines: Power, held: NDArray[np.bool_], first: int, last: int) -> flo
     seconds = (last - first + 1) * STEP_S
     inside = lines[first : last + 1].mean(axis=0)
     strong = float(np.percentile(inside[own], 70) - np.percentile(inside, 50))
-    inner = -4.5 + 0.12 * min(strong, 30.0) + 0.35 * min(len(own), 10) + 1.2 * (min(seconds, 2.0) - 0.7) + 0.12 * min(rise - BEGINS_DB, 15.0)
+    inner = (
+        -4.5
+        + 0.12 * min(strong, 30.0)
+        + 0.35 * min(len(own), 10)
+        + 1.2 * (min(seconds, 2.0) - 0.7)
+        + 0.12 * min(rise - BEGINS_DB, 15.0)
+    )
     return float(1 / (1 + np.exp(-inner)))

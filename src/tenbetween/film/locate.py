@@ -264,7 +264,7 @@ def depth_words(camera: Camera, court: Court) -> str:
 
     >>> from tenbetween.court import court_of
     >>> depth_words(Camera(42.0, -60.0, 15.0, 0.0, 0.2, 0.0, 1545.0, 0.0, (1280, 720)), court_of("us-hs"))
-    'One dot of a click on feet moves the place by 0.17 ft where the floor in view is nearest and 0.54 ft where it is farthest.'
+    'One dot of a click on feet moves the place by 0.16 ft where the floor in view is nearest and 0.57 ft where it is farthest.'
     """
     floor = _visible(camera, court)
     if not len(floor):

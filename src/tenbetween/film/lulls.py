@@ -52,7 +52,7 @@ class Motion:
         """Take the next small picture."""
         if self._last is not None and one.t - self._last[0] < APART_S - 0.01:
             return
-        grey = one.rgb @ np.array([0.299, 0.587, 0.114], dtype=np.float32)
+        grey: Grey = np.dot(one.rgb.astype(np.float32), np.array([0.299, 0.587, 0.114], dtype=np.float32))
         if self._last is not None and one.t - self._last[0] < 1.0:
             seconds = one.t - self._last[0]
             self.times.append((one.t + self._last[0]) / 2)

@@ -15,11 +15,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tenbetween.errors import FormatError, Problem, UsageError
-from tenbetween.film.sound_in import first_picture_s, open_film
-from tenbetween.film.write import StoppedError, film_parts
+from tenbetween.film.sound_in import first_picture_s, frames_of, open_film
+from tenbetween.film.write import StoppedError
 
 Small = NDArray[np.uint8]
 WIDE, HIGH = 128, 72
+LONGEST_GAP_S = 3_600.0
+"""Seconds; a picture farther on than this has a damaged time and is passed over."""
 EVERY_S = 0.08
 """Seconds between two pictures that are looked at in passing."""
 
@@ -44,11 +46,11 @@ def glances(path: str | Path, cancelled: Callable[[], bool] = lambda: False) -> 
         stream = _picture(box, path)
         stream.codec_context.skip_frame = "NONREF"
         begins, last = first_picture_s(box), -1.0
-        for frame in _frames(box, stream):
+        for frame in frames_of(box, stream):
             if cancelled():
                 raise StoppedError
             at = None if frame.pts is None else float(frame.pts * frame.time_base) - begins
-            if at is not None and at >= last + EVERY_S - 1e-3:
+            if at is not None and last + EVERY_S - 1e-3 <= at < max(last, 0.0) + LONGEST_GAP_S:
                 last = at
                 yield Glance(at, _small(frame))
 
@@ -64,7 +66,7 @@ def every_picture(path: str | Path, from_s: float, to_s: float) -> tuple[Glance,
         stream = _picture(box, path)
         begins = first_picture_s(box)
         box.seek(int((from_s + begins) / stream.time_base), stream=stream, backward=True)
-        for frame in _frames(box, stream):
+        for frame in frames_of(box, stream):
             at = None if frame.pts is None else float(frame.pts * frame.time_base) - begins
             if at is None or at < from_s - 1e-4:
                 continue
@@ -96,21 +98,6 @@ def _picture(box: Any, path: str | Path) -> Any:
     return stream
 
 
-def _frames(box: Any, stream: Any) -> Iterator[Any]:
-    """Yield decoded pictures; what cannot be decoded is passed over, an end that is cut off is an end."""
-    av = film_parts()
-    packets = box.demux(stream)
-    while True:
-        try:
-            packet = next(packets)
-        except (StopIteration, av.error.FFmpegError):
-            return
-        try:
-            yield from packet.decode()
-        except (av.error.FFmpegError, ValueError):
-            continue
-
-
 def _small(frame: Any) -> Small:
     """Return a decoded picture 128 wide and 72 high, every dot the mean of what it covers."""
     plain = frame.reformat(width=WIDE, height=HIGH, format="rgb24", interpolation="AREA")
@@ -140,5 +127,8 @@ def open_cv() -> Any:
 def no_picture(path: str | Path) -> Problem:
     """Return what is said of a file without moving pictures."""
     return Problem(
-        str(path), "no moving picture in it", "a film", "use the file as the camera made it, not its sound alone"
+        str(path),
+        "no moving picture in it",
+        "a film",
+        "use the file as the camera made it, not its sound alone",
     )

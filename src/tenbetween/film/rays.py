@@ -10,11 +10,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tenbetween.film.camera import Camera, Floats
 from tenbetween.film.ridge import Grey
 from tenbetween.film.turning import between, directions, slopes, trust_of, turned
 
+Dots = NDArray[np.float32]
 MOST = 320
 WIDE = 640
 """Dots: pieces are followed in a picture about this wide."""
@@ -48,7 +50,7 @@ class Rays:
     def __init__(self, grey: Grey, camera: Camera) -> None:
         self.scale = min(1.0, WIDE / camera.picture[0])
         self.before = self._small(grey)
-        self.dots = np.zeros((0, 2), np.float32)
+        self.dots: Dots = np.zeros((0, 2), np.float32)
         self.rays = np.zeros((0, 3))
         self.last = camera.at_scale(self.scale)
         self.going = np.zeros(4)
@@ -74,7 +76,7 @@ class Rays:
         whole = turned(camera, np.zeros(4)).at_scale(1 / self.scale)
         return Turned(whole, int(fit.sum()), float(fit.mean()) if len(fit) else 0.0)
 
-    def _flow(self, now: Grey, start: Camera) -> tuple[Floats, np.ndarray]:
+    def _flow(self, now: Grey, start: Camera) -> tuple[Dots, NDArray[np.bool_]]:
         import cv2
 
         if len(self.dots) == 0:
@@ -94,7 +96,7 @@ class Rays:
         )
         high, wide = now.shape
         inside = ((found > 2) & (found < np.array([wide - 3, high - 3]))).all(axis=1)
-        return found, (known.ravel() == 1) & inside
+        return np.asarray(found, np.float32), (known.ravel() == 1) & inside
 
     def _solve(self, camera: Camera) -> tuple[Camera, Floats]:
         if len(self.dots) < 6:
@@ -138,8 +140,8 @@ class Rays:
         grey = self.before
         high, wide = (size // BLOCK * BLOCK for size in grey.shape)
         corner = cv2.cornerMinEigenVal(grey, 5)[:high, :wide]
-        blocks = corner.reshape(high // BLOCK, BLOCK, wide // BLOCK, BLOCK).transpose(0, 2, 1, 3)
-        blocks = blocks.reshape(high // BLOCK, wide // BLOCK, BLOCK * BLOCK)
+        cut = corner.reshape(high // BLOCK, BLOCK, wide // BLOCK, BLOCK).transpose(0, 2, 1, 3)
+        blocks = cut.reshape(high // BLOCK, wide // BLOCK, BLOCK * BLOCK)
         best, where = blocks.max(axis=2), blocks.argmax(axis=2)
         taken = (self.dots / BLOCK).astype(int)
         rows, columns = np.clip(taken[:, 1], 0, best.shape[0] - 1), np.clip(taken[:, 0], 0, best.shape[1] - 1)

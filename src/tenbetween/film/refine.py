@@ -80,11 +80,11 @@ def refine(
     ``before`` is the camera a frame earlier: lines that were swept across while the shutter stood open say little.
     """
     start, known = camera, np.diag(1 / np.asarray(expected) ** 2)
-    spread = np.linalg.inv(known)
+    spread = _inverse(known)
     for reach in reaches:
         aimed = aim(camera, lines.paint, before=before)
         if len(aimed.which) < LEAST:
-            return Refined(start, 0.0, len(aimed.which), np.linalg.inv(known))
+            return Refined(start, 0.0, len(aimed.which), _inverse(known))
         found = look(grey, aimed, reach, lines.light(aimed))
         # A line smeared wide is found less well, and may have run into its neighbour.
         found = replace(found, trust=found.trust / (1 + (aimed.swept / (BLURRED + 0.5 * aimed.wide)) ** 2))
@@ -108,7 +108,11 @@ def _moved(
         heavy = across * weight[:, None]
         normal = heavy.T @ across + known
         step = np.linalg.solve(normal, heavy.T @ found.off - known @ began)
-    return turned(camera, step), np.linalg.inv(normal)
+    return turned(camera, step), _inverse(normal)
+
+
+def _inverse(matrix: Floats) -> Floats:
+    return np.asarray(np.linalg.inv(matrix), float)
 
 
 def share_of(grey: Grey, camera: Camera, lines: Lines, before: Camera | None = None) -> tuple[float, int]:

@@ -18,7 +18,8 @@ from tenbetween.errors import FormatError, Problem, UsageError
 from tenbetween.film import pinhole
 from tenbetween.film.calibrate import covariance_of
 from tenbetween.film.camera import Camera, Floats
-from tenbetween.film.outline import Paint, in_sight, paint
+from tenbetween.film.outline import in_sight, paint_alone
+from tenbetween.film.painted import Paint
 
 REACHES = (16.0, 5.0, 4.0, 3.0)
 """How far across the lines is looked, round by round, in dots; the first time no farther than the clicks leave open."""
@@ -31,7 +32,8 @@ FAINTEST = 3.0
 """Grey levels by which a line must stand out."""
 BESIDE = (5.0, 11.0)
 """Dots beside a line where the grain of the picture is measured: nothing but chance puts a ridge there."""
-STANDS_OUT = 1.3
+STANDS_OUT = 1.0
+"""Times the middle of the strongest ridges there."""
 SECOND = 0.7
 """A second ridge so strong, of the first, may be the line just as well: another sport's."""
 NEIGHBOURS = 0.2
@@ -148,7 +150,7 @@ def snap(
             f"{camera.picture[0]} x {camera.picture[1]}",
         )
         raise UsageError(Problem("image", found, expected, "give the picture the clicks were made on"))
-    lines = paint(court, without)
+    lines = paint_alone(court, frozenset(without))
     best = _descended(camera, camera, covariance, grey, lines, reaches)
     for start in _elsewhere(camera, covariance):
         if best.share >= GOOD:
@@ -208,17 +210,17 @@ def _by_chance(grey: NDArray[np.uint8], seen: Sighted) -> float:
 
 def sighted(camera: Camera, lines: Paint, most: int = MOST) -> Sighted:
     """Return the samples of line in view, evenly thinned to at most ``most``."""
-    dots = camera.dots(lines.at)
+    dots = camera.dots(lines.places)
     inside = np.flatnonzero(in_sight(camera, dots, margin=6))
     inside = inside[:: max(1, -(-len(inside) // most))]
-    at, along = lines.at[inside], lines.along[inside]
+    at, along = lines.places[inside], lines.along[inside]
     ahead, behind = camera.dots(at + 0.05 * along), camera.dots(at - 0.05 * along)
     way = ahead - behind
     way /= np.maximum(np.linalg.norm(way, axis=1, keepdims=True), 1e-9)
     across = np.column_stack([-way[:, 1], way[:, 0]])
     beside = 0.5 * lines.width * np.column_stack([-along[:, 1], along[:, 0]])
     wide = np.abs(((camera.dots(at + beside) - camera.dots(at - beside)) * across).sum(axis=1))
-    return Sighted(dots[inside], across, wide, np.column_stack([at, np.zeros(len(at))]), lines.of[inside])
+    return Sighted(dots[inside], across, wide, np.column_stack([at, np.zeros(len(at))]), lines.line[inside])
 
 
 def _slopes(camera: Camera, seen: Sighted) -> Floats:

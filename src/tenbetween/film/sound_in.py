@@ -21,8 +21,10 @@ Sound = NDArray[np.float32]
 RATE = 16_000
 HOLE_S = 0.12
 """Seconds by which a sound's own time may stray before it is put right; players let less than this pass."""
-LONGEST_HOLE_S = 6 * 3600
-"""Seconds; a longer hole is a damaged time and is not filled."""
+MENDED = 50
+"""Damaged places of a film behind which reading goes on."""
+LONGEST_HOLE_S = 600
+"""Seconds of silence put in at most, in all; a time farther off, or far back, is a damaged one and counts for nothing."""
 
 
 def open_film(path: str | Path) -> Any:
@@ -86,7 +88,7 @@ def _resampled(av: ModuleType, box: Any, rate: int) -> Iterator[tuple[float | No
     """Yield when a piece stands (seconds on the film's clock, or None for "right after the last") and the piece."""
     stream = box.streams.audio[0]
     change = av.AudioResampler(format="flt", layout="mono", rate=rate)
-    for frame in _frames(av, box, stream):
+    for frame in frames_of(box, stream):
         at = None if frame.pts is None else float(frame.pts * frame.time_base)
         # The time is ours to keep (_in_place): the resampler would refuse a sound whose time jumps.
         frame.pts = None
@@ -103,30 +105,42 @@ def _resampled(av: ModuleType, box: Any, rate: int) -> Iterator[tuple[float | No
         yield None, piece.to_ndarray()[0]
 
 
-def _frames(av: ModuleType, box: Any, stream: Any) -> Iterator[Any]:
+def frames_of(box: Any, stream: Any) -> Iterator[Any]:
     """Yield decoded frames; what cannot be decoded is passed over, an end that is cut off is an end."""
-    packets = box.demux(stream)
-    while True:
-        try:
-            packet = next(packets)
-        except (StopIteration, av.error.FFmpegError):
-            return
+    faults = film_parts().error.FFmpegError
+    for packet in _packets(box, stream, faults):
         try:
             yield from packet.decode()
-        except (av.error.FFmpegError, ValueError):
+        except (faults, ValueError, IndexError):
             continue
+
+
+def _packets(box: Any, stream: Any, faults: Any) -> Iterator[Any]:
+    """Yield packets; after damage reading goes on behind it, but not for ever."""
+    for _ in range(MENDED):
+        packets = box.demux(stream)
+        while True:
+            try:
+                packet = next(packets)
+            except StopIteration:
+                return
+            except (faults, IndexError, ValueError):
+                # A stream that was not there before, or bytes that are no packet: begin again behind them.
+                break
+            yield packet
 
 
 def _in_place(pieces: Iterator[tuple[float | None, Sound]], begins: float, rate: int) -> Iterator[Sound]:
     """Lay pieces on the time that begins with the first picture: fill holes with silence, leave out what overlaps."""
-    done = 0
+    done, room = 0, LONGEST_HOLE_S * rate
     for at, piece in pieces:
         due = done if at is None else round((at - begins) * rate)
         if at is not None and (done == 0 or abs(due - done) > HOLE_S * rate):
-            if 0 < due - done <= LONGEST_HOLE_S * rate:
+            if 0 < due - done <= room:
+                room -= due - done
                 yield from _silence(due - done)
                 done = due
-            elif due < done:
+            elif 0 < done - due <= 10 * rate:
                 piece = piece[done - due :]
         if len(piece):
             yield piece

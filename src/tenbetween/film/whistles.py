@@ -99,7 +99,7 @@ def smoothed(band: Power) -> Power:
     out = band.copy()
     out[1:] += band[:-1]
     out[:-1] += band[1:]
-    return out / 3
+    return np.asarray(out / 3, dtype=np.float32)
 
 
 def floor_of(band: Power) -> Power:
@@ -217,7 +217,7 @@ def _with_calls(stretches: list[tuple[int, int]]) -> list[tuple[int, int]]:
 def _edges(power: Power, rows: NDArray[np.int64], pitch: float) -> Iterator[tuple[int, int]]:
     """Yield first and last spectrum of each stretch in which the tone's own band is loud.
 
-    A stretch is what comes within 15 dB of the tone's loudest; it is then cut to what is within 7 dB of its own loud part.
+    A stretch is what comes within 15 dB of the tone's loudest; of it is kept what is within 7 dB of its own loud part.
     """
     begin, end = max(0, int(rows[0]) - 3), min(len(power) - 1, int(rows[-1]) + 3)
     level = band_level(power[begin : end + 1], pitch)
@@ -225,26 +225,14 @@ def _edges(power: Power, rows: NDArray[np.int64], pitch: float) -> Iterator[tupl
     for stretch in np.split(loud, np.flatnonzero(np.diff(loud) > GAP) + 1):
         part = level[stretch[0] : stretch[-1] + 1]
         on = np.flatnonzero(part > np.percentile(part, 80) - 7)
-        middle = int(np.argmax(part))
-        before, after = on[on <= middle], on[on >= middle]
-        start, stop = before[_run_back(before)], after[_run_on(after)]
-        yield begin + int(stretch[0] + start), begin + int(stretch[0] + stop)
-
-
-def _run_back(on: NDArray[np.int64]) -> int:
-    breaks = np.flatnonzero(np.diff(on) > GAP)
-    return int(breaks[-1]) + 1 if len(breaks) else 0
-
-
-def _run_on(on: NDArray[np.int64]) -> int:
-    breaks = np.flatnonzero(np.diff(on) > GAP)
-    return int(breaks[0]) if len(breaks) else len(on) - 1
+        for run in np.split(on, np.flatnonzero(np.diff(on) > GAP) + 1):
+            yield begin + int(stretch[0] + run[0]), begin + int(stretch[0] + run[-1])
 
 
 def band_level(power: Power, pitch: float) -> NDArray[np.float64]:
     """Return how loud a tone's own band is in each spectrum, in decibels."""
     low, high = int(pitch * 0.95), int(pitch * 1.05) + 2
-    return 10 * np.log10(power[:, low:high].sum(axis=1, dtype=np.float64) + QUIET)
+    return np.asarray(10 * np.log10(power[:, low:high].sum(axis=1, dtype=np.float64) + QUIET))
 
 
 def _features(
@@ -343,7 +331,12 @@ def _beside(lines: NDArray[np.float64], low: int, high: int, floor: float) -> fl
     for line in inner[np.abs(inner - top) >= 4]:
         between = part[min(line, top) + 1 : max(line, top)].min()
         dip, over = part[line] - between, part[line] - floor
-        best = max(best, min(1.0, max(0.0, dip - 2) / 5) * min(1.0, max(0.0, over - 6) / 8) * _beneath(part[top] - part[line]))
+        best = max(
+            best,
+            min(1.0, max(0.0, dip - 2) / 5)
+            * min(1.0, max(0.0, over - 6) / 8)
+            * _beneath(part[top] - part[line]),
+        )
     return best
 
 

@@ -47,9 +47,13 @@ class Mark(Struct, frozen=True, kw_only=True):
     events: Json = Json()
     """``{"e0": frame time or "not seen"}``: an event that is absent was not looked for yet."""
     crew: Json = Json()
-    """``{"lead": person, "lead_side": side, "ball": "a"|"b"|null, "corrected": bool}`` before play stopped."""
+    """``{"lead": person, "lead_side": side, "ball": "a"|"b", "attacking": basket, "corrected": true}``: what was
+    said by hand of the moment before play stopped; what is absent is carried from the marks before.
+    """
     duties: Json = Json("[]")
-    """``[{"duty", "provision", "who", "verdict", "note"}]``."""
+    """``[{"duty", "provision", "who": person or "crew", "role", "verdict", "note"}]``; ``role`` is empty where the
+    verdict is on just that person, else the role he was ticked for.
+    """
     strokes: Json = Json("[]")
     """Frame times of the strokes of a visible count."""
     tags: Json = Json("[]")
@@ -185,6 +189,7 @@ def mark_faults(value: Mark, basis: Any) -> Iterator[Problem]:
         elif at != "not seen":
             yield from frame_time_faults(at, f"events.{name}")
     yield from _stroke_faults(value.strokes.data())
+    yield from _seen_faults(value)
     if value.closed and set(events) != set(EVENTS):
         yield Problem(
             "events", "an event left open", 'a time or "not seen" for each', "say what was not seen"
@@ -205,6 +210,27 @@ def clip_faults(value: Clip, basis: Any) -> Iterator[Problem]:
     """Yield an end of a clip that is not in whole numbers."""
     yield from frame_time_faults(value.begins.data(), "begins")
     yield from frame_time_faults(value.ends.data(), "ends")
+
+
+VERDICTS = ("yes", "no", "not seen", "no chance")
+WHO = ("referee", "umpire", "crew")
+
+
+def _seen_faults(value: Mark) -> Iterator[Problem]:
+    """Yield strokes that are no frame times, and verdicts on nothing, on nobody, or of no such word."""
+    strokes, duties = value.strokes.data(), value.duties.data()
+    for name, listed in (("strokes", strokes), ("duties", duties), ("tags", value.tags.data())):
+        if not isinstance(listed, list):
+            yield Problem(name, repr(listed)[:80], "a list", "send a list, even an empty one")
+    for n, stroke in enumerate(strokes if isinstance(strokes, list) else ()):
+        yield from frame_time_faults(stroke, f"strokes[{n}]")
+    for n, one in enumerate(duties if isinstance(duties, list) else ()):
+        where, given = f"duties[{n}]", one if isinstance(one, dict) else {}
+        if not isinstance(given.get("duty"), str) or not given["duty"]:
+            yield Problem(f"{where}.duty", repr(given.get("duty"))[:40], "a duty", "say which duty it is")
+        for part, allowed in (("who", WHO), ("verdict", VERDICTS)):
+            if given.get(part) not in allowed:
+                yield one_of(f"{where}.{part}", given.get(part), allowed)
 
 
 def withdrawal_faults(value: Withdrawal, basis: Any) -> Iterator[Problem]:

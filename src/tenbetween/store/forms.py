@@ -55,7 +55,10 @@ class Json(Struct, frozen=True):
 
     def data(self) -> Any:
         """Return a fresh copy of the JSON value."""
-        return json.loads(self.text)
+        try:
+            return msgspec.json.decode(self.text)  # several times as fast; a film's marks hold many
+        except msgspec.MsgspecError:
+            return json.loads(self.text)
 
 
 def json_faults(value: object, where: str, depth: int) -> Iterator[Problem]:

@@ -22,7 +22,12 @@ from tenbetween.web.pages.media import films_of
 from tenbetween.web.render import page
 from tenbetween.web.workbench import Json
 
-KINDS = {"csv": "text/csv; charset=utf-8", "vtt": "text/vtt; charset=utf-8", "otio": "application/json"}
+KINDS = {
+    "csv": "text/csv; charset=utf-8",
+    "vtt": "text/vtt; charset=utf-8",
+    "notes.vtt": "text/vtt; charset=utf-8",
+    "otio": "application/json",
+}
 WAYS: tuple[tuple[str, str], ...] = (
     ("exact", "Exact: pointers, stops, captions, blurring"),
     ("fast", "Fast copy: the pictures as they are"),
@@ -268,15 +273,15 @@ async def listed(request: Request) -> Response:
 
 
 def _written(room: ClipRoom, kind: str, film: str, words: str) -> str:
-    from tenbetween.formats.chapters_vtt import notes_vtt
+    from tenbetween.formats.chapters_vtt import chapters_vtt, notes_vtt
     from tenbetween.formats.clip_rows import clip_rows
     from tenbetween.formats.marks_csv import marks_csv
     from tenbetween.formats.timeline_otio import timeline_otio
 
     rows = clip_rows(room.rows(film, words))
-    if kind == "csv":
-        return marks_csv(rows)
-    return notes_vtt(rows) if kind == "vtt" else timeline_otio(rows, "Clips")
+    if kind == "otio":
+        return timeline_otio(rows, "Clips")
+    return {"csv": marks_csv, "vtt": chapters_vtt, "notes.vtt": notes_vtt}[kind](rows)
 
 
 # ---- guide and withdrawing ----

@@ -243,6 +243,7 @@ function begin() {
   for (const one of [...(kept.landmarks ?? []), ...(kept.lines ?? [])]) marks.set(one.name, one.px);
   for (const one of stood) feet.set(one.id, one.px);
   if (marks.size) main.dataset.kept = "yes";
+  snap = Boolean(kept.snap);
   if (located.next) names.value = located.next.name;
   draw();
   main.dataset.ready = "yes";

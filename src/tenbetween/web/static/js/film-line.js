@@ -1,6 +1,8 @@
 // @ts-check
 // The time line under the picture: where the film stands, ticks of moments and proposals; the ranked list of proposals.
 
+import { keepIn } from "./film-marks.js";
+
 const SVG = "http://www.w3.org/2000/svg";
 
 /** @param {number} seconds @returns {string} to a hundredth, as the list says it */
@@ -93,7 +95,7 @@ export class TimeLine {
   choose(one) {
     this.chosen = one.dataset.proposal ?? "";
     for (const other of this.proposals) other.toggleAttribute("data-chosen", other === one);
-    one.scrollIntoView({ block: "nearest" });
+    keepIn(this.list, one);
     return this.player.goTo(JSON.parse(one.dataset.at ?? "null"));
   }
 

@@ -10,6 +10,14 @@ import { speak } from "./speak.js";
 /** The medians are asked for again once the hand rests, in ms. */
 const REST = 1500;
 
+/** Scroll a box of its own, never the page: the picture must stay where the eye is. @param {Element | null} box @param {Element | null} row */
+export function keepIn(box, row) {
+  if (!box || !row) return;
+  const [inner, outer] = [row.getBoundingClientRect(), box.getBoundingClientRect()];
+  if (inner.top < outer.top) box.scrollTop -= outer.top - inner.top;
+  else if (inner.bottom > outer.bottom) box.scrollTop += inner.bottom - outer.bottom;
+}
+
 /** Tells `open` (detail: id or "") when another moment is open, `rows` when the list is different, `judged`. */
 export class Marks extends EventTarget {
   /** @param {string} film @param {string} current */
@@ -136,7 +144,7 @@ export class Marks extends EventTarget {
     }
     const count = document.getElementById("marks-count");
     if (count) count.textContent = String(this.rows.length);
-    document.getElementById(`row-${this.current}`)?.scrollIntoView({ block: "nearest" });
+    keepIn(this.list, document.getElementById(`row-${this.current}`));
   }
 
   /** Open a moment that is kept. @param {string} mark */

@@ -4,7 +4,7 @@
 import "./film-court.js";
 import { listen } from "./film-keys.js";
 import { TimeLine } from "./film-line.js";
-import { Marks } from "./film-marks.js";
+import { keepIn, Marks } from "./film-marks.js";
 import { frameAt, secondsOf } from "./film-player.js";
 import { StillPlayer } from "./film-still.js";
 import { speak } from "./speak.js";
@@ -162,7 +162,7 @@ const tools = {
   cause: () => {
     main.dataset.choosing = "cause";
     document.getElementById("fold-cause")?.setAttribute("open", "");
-    document.getElementById("fold-cause")?.scrollIntoView({ block: "nearest" });
+    keepIn(document.getElementById("card"), document.getElementById("fold-cause"));
   },
   place: () => void marks.chain.then(() => document.getElementById("place-court")?.focus()),
   duty: async () => {
@@ -227,9 +227,11 @@ function place() {
   court.show(kept ? JSON.parse(kept) : null);
 }
 marks.addEventListener("open", place);
+const toCourt = /** @type {HTMLAnchorElement | null} */ (document.querySelector('.film-head a[href$="/court"]'));
 player.addEventListener("frame", (event) => {
   const shown = /** @type {CustomEvent} */ (event).detail;
   if (shown) line.stand(shown);
+  if (shown && toCourt && !player.playing) toCourt.search = `?part=${shown.at.part}&pts=${shown.at.pts}`;
 });
 player.addEventListener("state", () => {
   document.getElementById("do-play")?.setAttribute("aria-pressed", String(player.playing));

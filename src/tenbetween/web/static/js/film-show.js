@@ -48,13 +48,19 @@ function draw(shown) {
   time.textContent = `${minutes}:${(shown.time - 60 * minutes).toFixed(2).padStart(5, "0")}`;
   const note = /** @type {HTMLElement} */ (document.getElementById("show-note"));
   note.textContent = lost ? `${lost} pointer${lost > 1 ? "s" : ""} not shown: the court is not known on this frame.` : "";
-  if (!player.playing) tie(Boolean(camera));
+  if (!player.playing) tie(known?.state ?? "");
 }
 
-/** @param {boolean} known say what a click ties to */
-function tie(known) {
+const TIES = /** @type {Record<string, string>} */ ({
+  green: "The court is known on this frame: what you put stays on its place on the floor.",
+  amber: "The court is doubtful on this frame: what you put stays on its place on the floor, look whether it does.",
+  red: "The court is lost on this frame: what you put stays on its place in the picture. Click two points of the floor to find it again.",
+});
+
+/** @param {string} state of the court on this frame: say what a click ties to */
+function tie(state) {
   const says = document.getElementById("point-says");
-  if (says) says.textContent = known ? "The court is known on this frame: what you put stays on its place on the floor." : "The court is not known on this frame: what you put stays on its place in the picture. Find the court and carry it through the pan to tie it to the floor.";
+  if (says) says.textContent = TIES[state] ?? "The court is not known on this frame: what you put stays on its place in the picture. Find the court and carry it through the pan to tie it to the floor.";
   const link = /** @type {HTMLAnchorElement | null} */ (document.getElementById("to-court"));
   const at = player.shown?.at;
   if (link && at) link.href = `/films/${main.dataset.film}/court?part=${at.part}&pts=${at.pts}`;
