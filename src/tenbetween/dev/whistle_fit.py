@@ -62,7 +62,8 @@ def listened(film: bytes) -> Iterator[Candidate]:
         file = Path(folder, "gym.m4a")
         file.write_bytes(film)
         # Kept as 16 bits, so that scenes put by for another fit give the very same weights.
-        samples = (np.concatenate(list(sound(file))) * 32_767).astype(np.int16).astype(np.float32) / 32_767
+        whole = (np.concatenate(list(sound(file))) * 32_767).astype(np.int16)
+        samples = np.asarray(whole.astype(np.float32) / 32_767, dtype=np.float32)
         for page in pages([samples]):
             yield from candidates(page)
 
