@@ -25,7 +25,7 @@ NEAR = 0.12
 """Two tones belong together when their pitches differ by no more than this part."""
 JUMP = 0.09
 FAINT_DB = 14.0
-"""A tone fainter than this in the mean is not measured further: it could score nothing much."""
+"""A tone fainter than this in the mean is not measured further."""
 LOUD_TONE_DB = 18.0
 """What counts as a tone when asked whether there is music around."""
 CALL, SHORT = 16, 16
