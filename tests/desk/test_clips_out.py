@@ -15,6 +15,7 @@ from tenbetween.desk.clip_room import names_found
 from tenbetween.desk.demo_film import make_demo_film
 from tenbetween.desk.workbench import Workbench
 from tenbetween.errors import StoreError, UsageError
+from tenbetween.film.write import StoppedError
 from tenbetween.store import open_workbench
 
 NOON = datetime(2025, 11, 11, 12, tzinfo=UTC)
@@ -172,6 +173,19 @@ def test_a_fast_copy_keeps_the_pictures_and_refuses_to_blur(room: Room) -> None:
     with pytest.raises(UsageError) as told:
         room.made(clip)
     assert told.value.problems[0].where == "blur"
+
+
+def test_stopped_halfway_nothing_of_a_clip_is_left_and_asked_again_it_is_whole(room: Room) -> None:
+    clip = room.bench.clips.make([room.marks[0]], "Again", HOW)[0]
+    told: list[int] = []
+    with pytest.raises(StoppedError):
+        room.bench.clips.export({"clip": clip}, lambda done, *_: told.append(done), lambda: len(told) > 9)
+    assert told == list(range(1, 11))
+    assert not [one for one in (room.folder / "exports").iterdir() if clip in one.name]
+    assert room.bench.clips.clip(clip)["there"] is False
+    room.made(clip)
+    assert room.bench.clips.clip(clip)["there"] is True
+    assert not list((room.folder / "exports").glob("*.part"))
 
 
 @pytest.mark.parametrize(

@@ -24,6 +24,8 @@ STANDS_OUT_DB = 10.0
 NEAR = 0.12
 """Two tones belong together when their pitches differ by no more than this part."""
 JUMP = 0.09
+FAINT_DB = 14.0
+"""A tone fainter than this in the mean is not measured further."""
 LOUD_TONE_DB = 18.0
 """What counts as a tone when asked whether there is music around."""
 CALL, SHORT = 16, 16
@@ -193,6 +195,8 @@ def _candidates(
     page: Page, track: Track, music: NDArray[np.int64], blown: Sequence[tuple[int, int]]
 ) -> Iterator[Candidate]:
     """Yield the loud stretches of one tone: a call of several blasts may ring on in between."""
+    if sum(track.heights) < FAINT_DB * len(track.heights):
+        return
     rows, pitches, heights = np.array(track.rows), np.array(track.pitches), np.array(track.heights)
     pitch = float(np.median(pitches))
     for first, last in _with_calls(list(_edges(page.power, rows, pitch))):
