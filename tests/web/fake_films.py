@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from tenbetween.desk.work import STATES, TITLES
 from tenbetween.dev.barcoded import even, pts_of, uneven, write_film
 from tenbetween.errors import Problem, StoreError
 from tenbetween.web.film_room import Json
@@ -179,7 +180,14 @@ class FakeFilms:
         return found
 
     def jobs(self) -> Sequence[Json]:
-        return self.under_way
+        return [self._in_words(one) for one in self.under_way]
+
+    def _in_words(self, one: Json) -> Json:
+        """As the desk tells work."""
+        going = one["state"] in ("waiting", "running")
+        may = "cancel" if going else "again" if one["state"] in ("failed", "cancelled") else ""
+        title = f"{TITLES[one['kind']]}: {one['film_title']}"
+        return {**one, "title": title, "state_words": STATES[one["state"]], "may": may}
 
     def cancel_job(self, job: str) -> None:
         self._job(job)["state"] = "cancelled"

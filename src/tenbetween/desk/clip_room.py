@@ -88,7 +88,10 @@ class ClipRoom:
         return {**at, "pts": first}, {**at, "pts": last}
 
     def change(self, clip: str, fields: Mapping[str, Any], seen: str) -> str:
-        """Change how a clip is made (regions to blur, a caption, its title) and queue it anew; confirmation is gone."""
+        """Change how a clip is made (regions to blur, a caption, its title) and queue it anew.
+
+        Its confirmation is gone, and its file: what was made the old way is not to be handed on meanwhile.
+        """
         kept = self._of(clip)
         how = {
             **kept.value.how.data(),
@@ -96,7 +99,10 @@ class ClipRoom:
         }
         how.pop("confirmed", None)
         title = str(fields.get("title") or kept.value.title).strip()
-        self._save(kept, seen, how=how, title=title, note=str(fields.get("note", kept.value.note)))
+        files = [{**one, "stale": True} for one in kept.value.files.data()]
+        note = str(fields.get("note", kept.value.note))
+        self._save(kept, seen, how=how, title=title, note=note, files=files)
+        self._remove_files(clip)
         return str(self.films._queue("export", {"clip": clip, "film": kept.value.film}))
 
     # -- making ------------------------------------------------------------------------------------------
@@ -104,23 +110,41 @@ class ClipRoom:
     def export(
         self, args: Json, told: Callable[[int, int, str], None], cancelled: Callable[[], bool]
     ) -> Json:
-        """Make the file of a clip and its contact sheet, whole or not at all; what was made before is replaced."""
-        kept = self._of(args["clip"])
+        """Make the file of a clip and its contact sheet, whole or not at all; what was made before is replaced.
+
+        A clip that was changed meanwhile is made again at once: asked for while this goes on, it waits for nobody else.
+        """
+        while True:
+            kept = self._of(args["clip"])
+            facts = self._made(kept, told, cancelled)
+            if _looks(self._of(kept.id)) == _looks(kept):
+                self._note_files(kept.id)
+                return {"clip": kept.id, **facts}
+            self._remove_files(kept.id)
+
+    def _made(
+        self, kept: Saved[Any], told: Callable[[int, int, str], None], cancelled: Callable[[], bool]
+    ) -> Json:
         used = {kept.value.film, *(one["film"] for one in kept.value.how.data().get("pieces", ()))}
         for film in used:
             films.may_be_used(films.film_of(self.store, film), self.films.today, read_media(self.folder))
         folder = self.folder / EXPORTS
         folder.mkdir(exist_ok=True)
-        path = folder / f"clip-{kept.id}.mp4"
+        path = self.file_of(kept.id)
         maker = Maker(self.films, self.courts, lambda done, of: told(done, of, "Making the clip"), cancelled)
-        facts = maker.make(kept, path)
+        return maker.make(kept, path)
+
+    def _note_files(self, clip: str) -> None:
         made = self._now().isoformat(timespec="seconds")
         rows = [
             {"name": one.name, "digest": digest_of(one), "made": made}
-            for one in (path, path.with_suffix(CONTACT))
+            for one in (self.file_of(clip), self.sheet_of(clip))
         ]
-        clips.files_made(self.store, kept.id, rows)
-        return {"clip": kept.id, **facts}
+        clips.files_made(self.store, clip, rows)
+
+    def _remove_files(self, clip: str) -> None:
+        for one in (self.file_of(clip), self.sheet_of(clip)):
+            one.unlink(missing_ok=True)
 
     # -- what leaves -------------------------------------------------------------------------------------
 
@@ -142,7 +166,7 @@ class ClipRoom:
         return self._page(found)
 
     def _page(self, one: Json) -> Json:
-        there = self.file_of(one["id"]).exists()
+        there = self._is_there(one)
         film = films.film_of(self.store, one["film"])
         allowed = film.value.permission.data()
         names = self.names_in(one)
@@ -159,6 +183,12 @@ class ClipRoom:
             "sound": bool(how.get("sound")),
             "leaving": leaving_words(blurred, bool(how.get("sound")), names, how.get("way", "exact")),
         }
+
+    def _is_there(self, one: Mapping[str, Any]) -> bool:
+        """Return whether a clip is finished: its file and its contact sheet lie here, and the store knows of both."""
+        made = (self.file_of(one["id"]), self.sheet_of(one["id"]))
+        known = {row["name"] for row in one["files"] if not row.get("stale")}
+        return all(file.name in known and file.exists() for file in made)
 
     def names_in(self, one: Mapping[str, Any]) -> list[str]:
         """Return what looks like somebody's name or number in the words that would leave with a clip."""
@@ -188,7 +218,7 @@ class ClipRoom:
             for name, what in asked.items()
             if not looked.get(name)
         ]
-        if not self.file_of(clip).exists():
+        if not self.clip(clip)["there"]:
             missing.append(Problem("file", "not made yet", "a finished clip", "wait for the work to end"))
         if missing:
             raise UsageError(missing)
@@ -238,6 +268,11 @@ class ClipRoom:
     def _save(self, kept: Saved[Any], seen: str, **changed: Any) -> None:
         value = {name: getattr(kept.value, name) for name in kept.value.__struct_fields__}
         self.store.save("clip", {**value, **changed}, id=kept.id, seen=seen or kept.version)
+
+
+def _looks(clip: Saved[Any]) -> Json:
+    """Return what a clip is to look like: how it is made, not whether somebody looked at it."""
+    return {name: value for name, value in clip.value.how.data().items() if name != "confirmed"}
 
 
 def checked(how: Mapping[str, Any], count: int) -> Json:

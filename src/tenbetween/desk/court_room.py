@@ -51,8 +51,8 @@ class Films(Protocol):
     def film(self, id: str) -> Json:
         """Return one film."""
 
-    def path_of(self, fingerprint: str) -> Path:
-        """Return the file of a part."""
+    def source_of(self, fingerprint: str) -> Path:
+        """Return the film file of a part: frame times are its own, not those of a copy for the browser."""
 
 
 class CourtRoom:
@@ -112,7 +112,9 @@ class CourtRoom:
         kept = self.films.film(film)
         part = part_of(kept, at)
         clicks = read_clicks(given, part["picture"], self.floor(kept))
-        picture = self._picture(self.films.path_of(at["part"]), int(at["pts"])) if given.get("snap") else None
+        picture = (
+            self._picture(self.films.source_of(at["part"]), int(at["pts"])) if given.get("snap") else None
+        )
         known, _ = self.camera_at(film, at)
         prior = self._prior(film, at) if len(clicks.landmarks) < ALONE else None
         return located(clicks, picture, known, prior)
@@ -138,7 +140,7 @@ class CourtRoom:
         if near is None:
             return None, "known on no other frame of this part"
         kept, there = self.films.film(film), near.value.at.data()
-        court, path = self.floor(kept), self.films.path_of(at["part"])
+        court, path = self.floor(kept), self.films.source_of(at["part"])
         anchor = found_of(near.value.camera.data())
         picture = self._picture(path, int(at["pts"]))
         offer = reanchor(pieces_of(self._picture(path, int(there["pts"])), anchor.camera, court), picture)
@@ -214,7 +216,7 @@ class CourtRoom:
         kept = self.store.get("anchor", args["anchor"])
         at, found = kept.value.at.data(), found_of(kept.value.camera.data())
         film = self.films.film(kept.value.film)
-        part, path, court = part_of(film, at), self.films.path_of(at["part"]), self.floor(film)
+        part, path, court = part_of(film, at), self.films.source_of(at["part"]), self.floor(film)
         ticks = float(args["seconds"]) * at["base"][1] / at["base"][0]
         ends = int(min(part["last_pts"], at["pts"] + ticks)), int(max(part["first_pts"], at["pts"] - ticks))
         rows: dict[int, Json] = {}

@@ -67,7 +67,7 @@ def shortened(story: Any, seconds: float) -> Any:
 def job(
     args: dict[str, Any], told: Callable[[int, int, str], None], cancelled: Callable[[], bool]
 ) -> dict[str, Any]:
-    """Draw the demo film as a job: ``path`` in (``seconds`` cuts it short), the path and its title out.
+    """Draw the demo film as a job: ``path`` in (``seconds`` cuts it short, ``picture`` is its size), path and title out.
 
     Asked again after a worker died it begins anew; a film that is whole already is not drawn twice.
     """
@@ -77,6 +77,7 @@ def job(
     if not (path.exists() and truth_path(path).exists()):
         make_demo_film(
             path,
+            picture=tuple(args["picture"]) if args.get("picture") else None,
             seconds=args.get("seconds"),
             progress=lambda done, of: told(done, of, SAYS),
             cancel=cancelled,

@@ -5,7 +5,7 @@ Plain values only. Says what is wrong in words and hides nothing; opens no film 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -62,7 +62,10 @@ def whole(film: Saved[Any], folder: Path, footage: Footage, today: str) -> Json:
         "missing": [part["fingerprint"] for part in away],
         "missing_why": {part["fingerprint"]: films.missing_words(part, media) for part in away},
         "expired": films.expired(film, today),
-        "cautions": cautions(film, away, gone, media, today),
+        "cautions": [
+            *cautions(film, away, gone, media, today),
+            *([] if gone else copies_away(folder, parts)),
+        ],
     }
 
 
@@ -89,6 +92,16 @@ def cautions(
     return said
 
 
+def copies_away(folder: Path, parts: Iterable[Mapping[str, Any]]) -> Iterator[str]:
+    """Yield in words which parts have a copy that is not in this workbench folder: the film itself is shown then."""
+    for part in parts:
+        if part.get("copy") and films.copy_here(folder, part) is None:
+            yield (
+                f"{part['name']}: its copy for the browser is not in this workbench folder, so the film itself is "
+                "shown, which a browser may refuse; use one workbench folder on every machine, or copy it there"
+            )
+
+
 def duration_s(parts: Iterable[Mapping[str, Any]]) -> float:
     """Return how long a game is on film: from the first picture of any camera to the last."""
     spans = [(p["offset_us"] / 1e6, p["offset_us"] / 1e6 + p["duration_s"]) for p in parts]
@@ -98,21 +111,3 @@ def duration_s(parts: Iterable[Mapping[str, Any]]) -> float:
 def _is_there(part: Mapping[str, Any], media: Media) -> bool:
     path = media.films.get(part["fingerprint"])
     return path is not None and size_of(path) == part["size"]
-
-
-def job(one: Any, titles: Mapping[str, str]) -> Json:
-    """Return a piece of long work as a page shows it."""
-    args = one.args.data()
-    film = str(args.get("film", ""))
-    return {
-        "id": one.id,
-        "kind": one.kind,
-        "film": film,
-        "film_title": titles.get(film, ""),
-        "state": one.state,
-        "done": one.done,
-        "of": one.of,
-        "says": one.says,
-        "error": one.error.data() if one.error else [],
-        "changed": one.changed,
-    }

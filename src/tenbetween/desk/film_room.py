@@ -24,13 +24,14 @@ from tenbetween.desk import (
     search,
     taking_back,
     withdraw,
+    work,
 )
 from tenbetween.desk.answers import edition_for
 from tenbetween.desk.footage import FilmFiles, Footage
 from tenbetween.desk.marked_film import MarkedFilm
 from tenbetween.desk.marks import RestsOn
 from tenbetween.errors import Problem, StoreError, TenbetweenError
-from tenbetween.store.media_file import free_bytes, read_media, size_of
+from tenbetween.store.media_file import free_bytes, read_media
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -178,11 +179,12 @@ class FilmRoom:
     def path_of(self, fingerprint: str) -> Path:
         """Return what a browser is shown of a part: its copy where one is needed and made, else the film itself.
 
-        Never sent to a page. Frame i of a copy is frame i of the film.
+        A copy that is not in this folder (another machine made it in its own) is as good as none. Never sent to a page.
+        Frame i of a copy is frame i of the film.
         """
         kept, part = self._part(fingerprint)
-        copy = self.folder / "copies" / str(part["copy"])
-        if part["copy"] and size_of(copy) and not films.withdrawn(kept, read_media(self.folder)):
+        copy = films.copy_here(self.folder, part)
+        if copy is not None and not films.withdrawn(kept, read_media(self.folder)):
             return copy
         return self.source_of(fingerprint)
 
@@ -209,7 +211,7 @@ class FilmRoom:
     def frames(self, fingerprint: str) -> NDArray[Any]:
         """Return when each frame of a part is shown, in seconds, as a browser counts in the file ``path_of`` gives."""
         part = self._part(fingerprint)[1]
-        begins = part["first_pts"] if part["copy"] else 0
+        begins = part["first_pts"] if films.copy_here(self.folder, part) else 0
         return (self.pts(fingerprint) - begins) * float(part["base"][0]) / float(part["base"][1])
 
     def still(self, fingerprint: str, pts: int, height: int = 720) -> bytes:
@@ -390,9 +392,9 @@ class FilmRoom:
     # -- long work --------------------------------------------------------------------------------------
 
     def jobs(self) -> list[Json]:
-        """Return the long work of this workbench, newest first."""
+        """Return the long work of this workbench in words: under way first, then what waits, then what is over."""
         titles = {one.id: one.value.title for one in self.store.find("film")}
-        return [film_pages.job(one, titles) for one in self.store.jobs.list()]
+        return work.jobs_page(self.store.jobs, titles)
 
     def cancel_job(self, job: str) -> None:
         """Stop a piece of work."""

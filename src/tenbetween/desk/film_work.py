@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from tenbetween.desk import proposals
+from tenbetween.desk.films import COPIES
 from tenbetween.jobs import Cancelled, Told
 
 if TYPE_CHECKING:
@@ -16,7 +17,6 @@ if TYPE_CHECKING:
     from tenbetween.desk.workbench import Workbench
 
 Json = dict[str, Any]
-COPIES = "copies"
 
 
 def bench_of(place: WorkPlace) -> Workbench:

@@ -33,6 +33,8 @@ Json = dict[str, Any]
 FIELDS = ("title", "date", "level", "crew", "recognise", "permission", "opening", "note")
 """What the trainer may say of a film."""
 MAIN = "main"
+COPIES = "copies"
+"""The folder of a workbench with the copies every browser shows."""
 US = 1_000_000
 
 
@@ -260,6 +262,12 @@ def look_for(folder: Path, footage: Footage, part: Mapping[str, Any], media: Med
                 remember(folder, {print_: file.path})
                 return file.path
     return None
+
+
+def copy_here(folder: Path, part: Mapping[str, Any]) -> Path | None:
+    """Return the copy of a part every browser shows, where one was made and lies in this workbench folder."""
+    copy = folder / COPIES / str(part.get("copy") or "")
+    return copy if part.get("copy") and size_of(copy) else None
 
 
 def _is(footage: Footage, path: Path, print_: str) -> bool:

@@ -29,7 +29,9 @@ class FilmRoom(Protocol):
         ...
 
     def jobs(self) -> Sequence[Json]:
-        """Return the long work of this workbench, newest first: id, kind, film, film_title, state, done, of, says."""
+        """Return the long work of this workbench, under way first: id, kind, film, state, done, of, says, error, and in
+        words ``title`` and ``state_words``; ``may`` is which button belongs beside it (cancel, again or none).
+        """
         ...
 
     def cancel_job(self, job: str) -> None:

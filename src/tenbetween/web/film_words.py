@@ -151,38 +151,21 @@ def part_words(one: Mapping[str, Any]) -> Json:
     }
 
 
-KINDS = {
-    "listen": "Listening for whistles",
-    "browser_copy": "Copy for the browser",
-    "follow": "Following the camera",
-    "export": "Making a clip",
-    "demo_film": "Drawing the demo film",
-}
-STATES = {
-    "waiting": "waiting",
-    "running": "under way",
-    "done": "done",
-    "failed": "did not work",
-    "cancelled": "stopped",
-}
-
-
 def job_row(job: Mapping[str, Any]) -> Json:
-    """Return one piece of work in words: title, how far, what went wrong."""
+    """Return one piece of work as a row: its title and state in the desk's words, how far, what went wrong."""
     done, of = job.get("done") or 0, job.get("of") or 0
     share = min(1.0, done / of) if of else 0.0
-    kind = KINDS.get(job["kind"], job["kind"])
-    said = [STATES.get(job["state"], job["state"])]
+    said = [job["state_words"]]
     if job["state"] == "running" and of:
         said.append(f"{100 * share:.0f} %")
     if job.get("says"):
         said.append(str(job["says"]))
-    film = job.get("film_title") or ""
     problems = job.get("error") or ()
     return {
         "id": job["id"],
         "state": job["state"],
-        "title": f"{kind}: {film}" if film else kind,
+        "title": job["title"],
+        "may": job["may"],
         "words": ", ".join(said),
         "share": round(share, 3),
         "problems": [f"{p['found']}; {p['do']}" for p in problems if isinstance(p, Mapping)],
