@@ -39,7 +39,7 @@ QUEUE = click.option(
 
 
 @click.command()
-@click.option("--workbench", metavar="FOLDER", help="The workbench folder of this machine.")
+@click.option("--workbench", metavar="FOLDER", help="The workbench folder; on several machines one that all of them have mounted.")
 @STORE
 @QUEUE
 @click.option(
@@ -62,7 +62,11 @@ def work(
     lease: float,
     beside: bool,
 ) -> None:
-    """Do film work: listening, copies, following, clips. Stop with Ctrl+C; what is begun goes on elsewhere."""
+    """Do film work: listening, copies, following, clips. Stop with Ctrl+C; what is begun goes on elsewhere.
+
+    On several machines --workbench must be the same folder for all, on the mounted disk like the films: copies,
+    clips and the court carried through a pan are written into it, and the pages find them only there.
+    """
     folder = Path(workbench) if workbench else asked.usual_folder()
     with _place(folder, store, _folders(films)) as place:
         _work(place, queue, lease, beside)

@@ -28,7 +28,7 @@ from tenbetween.desk.court_found import (
 )
 from tenbetween.desk.court_words import groups
 from tenbetween.desk.standing import Stood, nearest_pairs, told
-from tenbetween.errors import Problem, StoreError, UsageError
+from tenbetween.errors import FormatError, Problem, StoreError, UsageError
 from tenbetween.film.whole import whole
 
 if TYPE_CHECKING:
@@ -45,11 +45,18 @@ BACK_S = 1.0
 USUAL_SECONDS, LONGEST_SECONDS = 10.0, 30.0
 
 
+MOST_LOST = 3
+"""So many frames of a stretch may be missing: more, and the film was pulled away or is damaged there."""
+
+
 class Films(Protocol):
     """What is needed of the film room."""
 
     def film(self, id: str) -> Json:
         """Return one film."""
+
+    def pts(self, fingerprint: str) -> NDArray[Any]:
+        """Return the time stamp of every frame of a part."""
 
     def source_of(self, fingerprint: str) -> Path:
         """Return the film file of a part: frame times are its own, not those of a copy for the browser."""
@@ -219,6 +226,8 @@ class CourtRoom:
         part, path, court = part_of(film, at), self.films.source_of(at["part"]), self.floor(film)
         ticks = float(args["seconds"]) * at["base"][1] / at["base"][0]
         ends = int(min(part["last_pts"], at["pts"] + ticks)), int(max(part["first_pts"], at["pts"] - ticks))
+        stamps = self.films.pts(at["part"])
+        wanted = int(((stamps >= ends[1]) & (stamps <= ends[0])).sum())
         rows: dict[int, Json] = {}
         total = max(1, ends[0] - ends[1])
         forward = frames(path, at["pts"], ends[0], grey=True)
@@ -231,6 +240,8 @@ class CourtRoom:
             tell(total - (one.pts - ends[1]), total, "Carrying the court back through the pan")
         if cancelled():
             return {"stopped": True}
+        if len(rows) < wanted - MOST_LOST:
+            raise _pulled_away(path, len(rows), wanted)
         self._keep_followed(kept.id, at, rows)
         return {"carried": self._carried(kept.id)}
 
@@ -389,6 +400,12 @@ def _backwards(path: Path, low: int, high: int, window: int) -> Iterator[tuple[i
         begins = max(low, ends - window + 1)
         yield from list(frames(path, begins, ends, grey=True))[::-1]
         ends = begins - 1
+
+
+def _pulled_away(path: Path, there: int, wanted: int) -> FormatError:
+    do = "plug the disk in again, or copy the film anew, and start once more"
+    found = f"an end after {there} of {wanted} frames: the disk was taken away, or the film is damaged there"
+    return FormatError(Problem(path.name, found, "the whole stretch", do))
 
 
 def first_frame(film: Json) -> Json:

@@ -1,0 +1,35 @@
+"""The command itself, its film work slowed down where it tells how far it is: killed in the middle by the tests."""
+
+from __future__ import annotations
+
+import sys
+import time
+from typing import Any
+
+from tenbetween.cli import main
+from tenbetween.desk import film_work, work
+from tenbetween.jobs import Cancelled, Told
+
+PAUSE_S = 0.03
+
+
+def slowed(kind: str) -> Any:
+    """Return a piece of film work that rests whenever it tells how far it is."""
+    honest = getattr(film_work, kind)
+
+    def slow(place: Any, args: dict[str, Any], told: Told, cancelled: Cancelled) -> Any:
+        def tell(*far: Any) -> None:
+            told(*far)
+            time.sleep(PAUSE_S)
+
+        return honest(place, args, tell, cancelled)
+
+    return slow
+
+
+if __name__ == "__main__":
+    sys.modules["tenbetween.desk.slowly"] = sys.modules[__name__]
+    for kind in ("follow", "export", "demo_film"):
+        globals()[kind] = slowed(kind)
+        work.WORK[kind] = f"slowly:{kind}"
+    sys.exit(main(sys.argv[1:]))
