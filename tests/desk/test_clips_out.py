@@ -15,6 +15,7 @@ from tenbetween.desk.clip_room import names_found
 from tenbetween.desk.demo_film import make_demo_film
 from tenbetween.desk.workbench import Workbench
 from tenbetween.errors import StoreError, UsageError
+from tenbetween.film.write import StoppedError
 from tenbetween.store import open_workbench
 
 NOON = datetime(2025, 11, 11, 12, tzinfo=UTC)
@@ -125,6 +126,29 @@ def test_a_marked_region_cannot_be_read_and_the_rest_stays(room: Room) -> None:
     assert room.bench.clips.clip(clip)["leaving"].startswith(
         "This leaves the class. Faces are blurred in 1 marked region"
     )
+    room.bench.clips.change(clip, {"blur": []}, room.bench.clips.clip(clip)["version"])
+
+
+def test_what_was_marked_for_one_clip_is_blurred_in_a_reel_and_refused_as_a_fast_copy(room: Room) -> None:
+    clips = room.bench.clips
+    plain = clips.make([room.marks[0]], "Plain", {**HOW, "way": "reel"})[0]
+    room.made(plain)
+    marked = clips.make([room.marks[0]], "Marked", HOW)[0]
+    region = {"marks": [[room.truth["pts"][45], [0.4, 0.2, 0.6, 0.45]]], "until": room.truth["pts"][136]}
+    clips.change(marked, {"blur": [region]}, clips.clip(marked)["version"])
+    assert "1 more region on this stretch: make it anew" in clips.clip(plain)["leaving"]
+    reel = clips.make([room.marks[0]], "Reel", {**HOW, "way": "reel"})[0]
+    room.made(reel)
+    assert "blurred in 1 marked region" in clips.clip(reel)["leaving"]
+    bare, blurred = (room.pictures(one)[int(2.5 * 30) + 10] for one in (plain, reel))
+    high, wide = bare.shape[:2]
+    inside = (slice(int(high * 0.22), int(high * 0.43)), slice(int(wide * 0.42), int(wide * 0.58)))
+    edges = [float(np.abs(np.diff(one[inside].mean(2), axis=1)).mean()) for one in (bare, blurred)]
+    assert edges[1] < edges[0] / 2
+    fast = clips.make([room.marks[0]], "Fast", {**HOW, "way": "fast"})[0]
+    with pytest.raises(UsageError):
+        room.made(fast)
+    clips.change(marked, {"blur": []}, clips.clip(marked)["version"])
 
 
 def test_nothing_is_handed_out_before_somebody_looked_and_said_so(room: Room) -> None:
@@ -172,6 +196,19 @@ def test_a_fast_copy_keeps_the_pictures_and_refuses_to_blur(room: Room) -> None:
     with pytest.raises(UsageError) as told:
         room.made(clip)
     assert told.value.problems[0].where == "blur"
+
+
+def test_stopped_halfway_nothing_of_a_clip_is_left_and_asked_again_it_is_whole(room: Room) -> None:
+    clip = room.bench.clips.make([room.marks[0]], "Again", HOW)[0]
+    told: list[int] = []
+    with pytest.raises(StoppedError):
+        room.bench.clips.export({"clip": clip}, lambda done, *_: told.append(done), lambda: len(told) > 9)
+    assert told == list(range(1, 11))
+    assert not [one for one in (room.folder / "exports").iterdir() if clip in one.name]
+    assert room.bench.clips.clip(clip)["there"] is False
+    room.made(clip)
+    assert room.bench.clips.clip(clip)["there"] is True
+    assert not list((room.folder / "exports").glob("*.part"))
 
 
 @pytest.mark.parametrize(

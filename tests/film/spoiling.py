@@ -66,7 +66,9 @@ def box_lies(held: bytearray, dice: random.Random) -> bytearray:
     if not known:
         return flipped(held, dice)
     at = dice.choice(known)[0] + dice.choice((0, 0, 12, 16, 20, 24))
-    held[at : at + 4] = dice.choice((0, 1, 7, 2**31 - 1, 2**31, 2**32 - 1, dice.randrange(2**32))).to_bytes(4, "big")
+    held[at : at + 4] = dice.choice((0, 1, 7, 2**31 - 1, 2**31, 2**32 - 1, dice.randrange(2**32))).to_bytes(
+        4, "big"
+    )
     return held
 
 
@@ -77,7 +79,7 @@ WAYS: tuple[Callable[[bytearray, random.Random], bytearray], ...] = (
 
 def spoiled(held: bytes, number: int) -> bytes:
     """Return a film spoiled in one to three ways, the same for the same number."""
-    dice = random.Random(number)  # noqa: S311
+    dice = random.Random(number)
     made = bytearray(held)
     for _ in range(dice.choice((1, 1, 2, 3))):
         made = dice.choice(WAYS)(made, dice)

@@ -95,6 +95,23 @@ def test_a_face_is_followed_through_a_turn_where_a_straight_line_loses_it() -> N
         assert places[number] == pytest.approx(true_box(number))
 
 
+def test_a_face_that_turns_away_is_followed_from_the_next_mark_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It looks like the first mark for a while, then more and more like another face, which the second mark shows."""
+    import cv2
+
+    grain = np.random.default_rng(99).integers(0, 255, size=(16, 13), dtype=np.uint8)
+    first, other = A_FACE, cv2.resize(grain, FACE, interpolation=cv2.INTER_CUBIC)
+    grey = []
+    for number in range(COUNT):
+        turned = 1 - abs(number % 60 / 30 - 1)
+        monkeypatch.setitem(globals(), "A_FACE", (first * (1 - turned) + other * turned).astype(np.uint8))
+        grey.append((number, picture(number)[..., 0]))
+    places = followed(REGION, grey)
+    assert all(covered(places.get(number), true_box(number)) for number in range(COUNT))
+    wide = [(places[number][2] - places[number][0]) * SIZE[0] for number in range(COUNT)]
+    assert np.median(wide) < 1.2 * FACE[0], "covered by following, not by blurring everything"
+
+
 def test_a_single_mark_is_followed_until_its_end() -> None:
     region = Region(((20, true_box(20)),), until=50)
     places = followed(region, [(number, picture(number)[..., 0]) for number in range(COUNT)])

@@ -16,7 +16,7 @@ from film.filming import film, number_of, numbered, sound_begins, steady, uneven
 from tenbetween.errors import FormatError
 from tenbetween.film.cut import Cut, clip_size, exact_cut, fast_cut
 from tenbetween.film.frame_index import index
-from tenbetween.film.frames_in import frames
+from tenbetween.film.frames_in import frames, still
 from tenbetween.film.probe import probe
 from tenbetween.film.write import StoppedError
 
@@ -337,3 +337,28 @@ def test_the_sound_of_other_kinds_is_in_step_too(tmp_path: Path, name: str) -> N
     for begin in (0, 13, 31):
         exact_cut(path, tmp_path / "clip.mp4", at[begin], at[-1], sound=True, height=48)
         assert sound_begins(tmp_path / "clip.mp4") == pytest.approx(2.0 - begin / 30, abs=0.008)
+
+
+@pytest.mark.full
+def test_a_game_of_ninety_minutes_is_as_exact_at_its_end(tmp_path: Path) -> None:
+    """The same ten seconds 540 times: frame n carries n modulo 300, whichever way it is reached."""
+    from tenbetween.dev.film_speed import repeated
+
+    ten = film(tmp_path / "ten.mp4", steady(300), F(1, 30), size=(160, 96), gop=30)
+    game = repeated(ten, tmp_path / "game.mp4", 540)
+    times = index(game)
+    assert len(times) == 162_000
+    np.testing.assert_array_equal(times.pts, np.arange(162_000) * int(times.step))
+    assert not probe(game, times).needs_copy
+    for number in np.random.default_rng(2).integers(0, 162_000, 25).tolist():
+        assert number_of(still(game, int(times.pts[number]))) == number % 300
+    for begin in (150_017, 161_650):
+        cut = exact_cut(
+            game, tmp_path / "exact.mp4", int(times.pts[begin]), int(times.pts[begin + 90]), times=times
+        )
+        assert (cut.frames, numbers(tmp_path / "exact.mp4")[0]) == (91, begin % 300)
+        quick = fast_cut(
+            game, tmp_path / "fast.mp4", int(times.pts[begin]), int(times.pts[begin + 90]), times=times
+        )
+        assert numbers(tmp_path / "fast.mp4")[0] == times.frame_at(quick.begins_pts) % 300
+        assert begin - 30 < times.frame_at(quick.begins_pts) <= begin

@@ -55,4 +55,4 @@ def _no_such_command(name: str) -> str:
 
 @click.group(cls=LazyFilm, name="film")
 def film() -> None:
-    """Work with game film: find the court in a picture from clicks."""
+    """Work with game film where it lies: take it in, look into it, listen, find the court, cut."""

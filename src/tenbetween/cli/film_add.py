@@ -9,7 +9,9 @@ import click
 from tenbetween.cli import asked
 from tenbetween.cli.command import say
 
-ASKS = "Do you have permission to use this film for training? Minors may be visible. Keep it inside the class."
+ASKS = (
+    "Do you have permission to use this film for training? Minors may be visible. Keep it inside the class."
+)
 
 
 @click.command()

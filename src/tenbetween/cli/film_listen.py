@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any
 
@@ -112,7 +113,7 @@ def _silent(done: int, of: int, says: str) -> None:
 
 def _told() -> Callable[[int, int, str], None]:
     """Return how progress is shown: on standard error, only to a person at a screen."""
-    if not click.get_text_stream("stderr").isatty():
+    if not sys.stderr.isatty():
         return _silent
 
     def told(done: int, of: int, says: str) -> None:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tenbetween.desk.blurred import regions_on
 from tenbetween.desk.pointed import seconds_of, shapes_at
 from tenbetween.draw.pointers import pointers_svg
 from tenbetween.errors import Problem, UsageError
@@ -59,10 +60,10 @@ class Maker:
     def _fast(self, clip: Saved[Any], how: Json, out: Path) -> Json:
         from tenbetween.film.cut import fast_cut
 
-        if how.get("blur"):
+        begins, ends = clip.value.begins.data(), clip.value.ends.data()
+        if how.get("blur") or self.regions(clip.value.film, begins, ends):
             do = "choose the exact way"
             raise UsageError(Problem("blur", "regions to blur in a fast copy", "an exact clip", do))
-        begins, ends = clip.value.begins.data(), clip.value.ends.data()
         made = fast_cut(self._path(begins), out, begins["pts"], ends["pts"], sound=bool(how.get("sound")))
         return {"frames": made.frames, "bytes": made.size, "how": made.how}
 
@@ -75,7 +76,7 @@ class Maker:
         made = exact_cut(
             path, out, begins["pts"], ends["pts"], height=how.get("height"),
             overlay=self._overlay(film, begins, ends, self._size(path, how), how, items),
-            change=self._blurred(path, how, begins, ends), holds=self._holds(clip, how, items),
+            change=self._blurred(film, path, begins, ends), holds=self._holds(clip, how, items),
             sound=bool(how.get("sound")), captions=self._captions(begins, ends, how, items),
             progress=self.told, cancel=self.cancelled,
         )  # fmt: skip
@@ -100,7 +101,7 @@ class Maker:
                     begins["pts"],
                     ends["pts"],
                     over,
-                    self._blurred(path, how, begins, ends),
+                    self._blurred(row["film"], path, begins, ends),
                     card=card,
                     card_s=CARD_S,
                 )
@@ -126,7 +127,9 @@ class Maker:
                     Problem("e6", "disposal not marked", "disposal, where the two are joined", do)
                 )
             over = self._overlay(row["film"], begins, ends, side_size(size), how, self._items(row["film"]))
-            sides.append(Side(self._path(begins), begins["pts"], joined["pts"], ends["pts"], over))
+            path = self._path(begins)
+            blur = self._blurred(row["film"], path, begins, ends)
+            sides.append(Side(path, begins["pts"], joined["pts"], ends["pts"], over, blur))
         made = side_by_side(sides[0], sides[1], out, size=size, progress=self.told, cancel=self.cancelled)
         return {"frames": made.frames, "bytes": made.size, "joined_s": made.joined_s}
 
@@ -189,16 +192,21 @@ class Maker:
 
         return over
 
-    def _blurred(self, path: Path, how: Json, begins: Json, ends: Json) -> Change | None:
+    def regions(self, film: str, begins: Json, ends: Json) -> list[Json]:
+        """Return every region marked between two frames of a film, whichever clip it was marked for."""
+        return regions_on(self.films.store.find("clip", film=film), begins, ends)
+
+    def _blurred(self, film: str, path: Path, begins: Json, ends: Json) -> Change | None:
         from tenbetween.film.blur import blurring, checked, followed
         from tenbetween.film.frames_in import frames
 
-        regions = checked(regions_of(how.get("blur") or (), ends["pts"])) if how.get("blur") else ()
+        regions = checked(regions_of(self.regions(film, begins, ends), ends["pts"]))
         if not regions:
             return None
         places = []
         for one in regions:
-            stretch = frames(path, max(one.begins, begins["pts"]), min(one.ends, ends["pts"]), grey=True)
+            # From its first mark on, even when that is before the clip: where it is then is followed, not guessed.
+            stretch = frames(path, one.begins, min(one.ends, ends["pts"]), grey=True)
             places.append(followed(one, stretch))
         return blurring(places)
 

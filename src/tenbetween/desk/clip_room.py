@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tenbetween.desk import clips, films
+from tenbetween.desk.blurred import regions_on
 from tenbetween.desk.clip_making import CONTACT, Maker
 from tenbetween.desk.clip_words import leaving_words
 from tenbetween.errors import Problem, StoreError, UsageError, one_of
@@ -116,9 +117,11 @@ class ClipRoom:
         """
         while True:
             kept = self._of(args["clip"])
+            is_ = kept.value
+            blurred = len(self._regions(is_.film, is_.begins.data(), is_.ends.data(), is_.how.data()))
             facts = self._made(kept, told, cancelled)
             if _looks(self._of(kept.id)) == _looks(kept):
-                self._note_files(kept.id)
+                self._note_files(kept.id, blurred)
                 return {"clip": kept.id, **facts}
             self._remove_files(kept.id)
 
@@ -134,12 +137,13 @@ class ClipRoom:
         maker = Maker(self.films, self.courts, lambda done, of: told(done, of, "Making the clip"), cancelled)
         return maker.make(kept, path)
 
-    def _note_files(self, clip: str) -> None:
+    def _note_files(self, clip: str, blurred: int) -> None:
         made = self._now().isoformat(timespec="seconds")
         rows = [
             {"name": one.name, "digest": digest_of(one), "made": made}
             for one in (self.file_of(clip), self.sheet_of(clip))
         ]
+        rows[0]["blurred"] = blurred
         clips.files_made(self.store, clip, rows)
 
     def _remove_files(self, clip: str) -> None:
@@ -171,7 +175,10 @@ class ClipRoom:
         allowed = film.value.permission.data()
         names = self.names_in(one)
         how = one["how"]
-        blurred = len(how.get("blur") or ())
+        marked = len(self._regions(one["film"], one["begins"], one["ends"], how))
+        blurred = next(
+            (row["blurred"] for row in one["files"] if "blurred" in row and not row.get("stale")), 0
+        )
         return {
             **one,
             "there": there and one["status"] == "made",
@@ -181,8 +188,32 @@ class ClipRoom:
             "names": names,
             "blurred": blurred,
             "sound": bool(how.get("sound")),
-            "leaving": leaving_words(blurred, bool(how.get("sound")), names, how.get("way", "exact")),
+            "leaving": leaving_words(
+                blurred, bool(how.get("sound")), names, how.get("way", "exact"), max(0, marked - blurred)
+            ),
         }
+
+    def _regions(self, film: str, begins: Json, ends: Json, how: Mapping[str, Any]) -> list[Json]:
+        """Return every region marked in what a clip shows, whichever clip it was marked for."""
+        spans = [(film, begins, ends)]
+        if how.get("pieces"):
+            there = self._moments([one["mark"] for one in how["pieces"]])
+            spans = [(row["film"], *self._span(row, how)) for row in there]
+        return [
+            region
+            for of, first, last in spans
+            for region in regions_on(self.store.find("clip", film=of), first, last)
+        ]
+
+    def _moments(self, marks: Sequence[str]) -> list[Json]:
+        """Return the moments of a reel that are still there."""
+        found = []
+        for mark in marks:
+            try:
+                found.append(self.films.mark(mark))
+            except StoreError:
+                continue  # taken out since: the reel that was made still has it, a new one will not
+        return found
 
     def _is_there(self, one: Mapping[str, Any]) -> bool:
         """Return whether a clip is finished: its file and its contact sheet lie here, and the store knows of both."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 
-def leaving_words(blurred: int, sound: bool, names: Sequence[str], way: str) -> str:
-    """Return the caution of a clip that is to leave the class.
+def leaving_words(blurred: int, sound: bool, names: Sequence[str], way: str, since: int = 0) -> str:
+    """Return the caution of a clip that is to leave the class; ``since`` regions were marked after it was made.
 
     >>> leaving_words(0, False, [], "exact")
     'This leaves the class. Faces are not blurred, sound is off, names are none found.'
@@ -17,6 +17,8 @@ def leaving_words(blurred: int, sound: bool, names: Sequence[str], way: str) -> 
     said = (
         f"This leaves the class. Faces are {faces}, sound is {'on' if sound else 'off'}, names are {found}."
     )
+    if since:
+        said += f" {since} more region{'s' if since != 1 else ''} on this stretch: make it anew to blur them."
     return said + (
         " A fast copy begins at the picture before and shows everything in it." if way == "fast" else ""
     )

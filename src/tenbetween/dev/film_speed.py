@@ -31,7 +31,7 @@ def _index(place: Path) -> Figure:
     from tenbetween.film.frame_index import index
     from tenbetween.film.opened import opened, picture_of
 
-    bare = _repeated(_drawn(place / "small.mp4", (64, 64)), place / "long.mp4", GAME_S // CLIP_S)
+    bare = repeated(_drawn(place / "small.mp4", (64, 64)), place / "long.mp4", GAME_S // CLIP_S)
     large = _with_hole(bare, place / "large.mp4")
 
     def opening() -> None:
@@ -56,7 +56,7 @@ def _cuts(place: Path) -> tuple[Figure, Figure]:
     from tenbetween.film.frame_index import index
     from tenbetween.film.frames_in import decoded
 
-    game = _repeated(_drawn(place / "clip.mp4", (1280, 720)), place / "game.mp4", 6)
+    game = repeated(_drawn(place / "clip.mp4", (1280, 720)), place / "game.mp4", 6)
     times = index(game)
     begin, end = (int(times.pts[times.frame_at(round(second / times.base))]) for second in (25, 25 + CLIP_S))
     out, other = place / "out.mp4", place / "bytes"
@@ -117,7 +117,7 @@ def _drawn(path: Path, size: tuple[int, int]) -> Path:
     return path
 
 
-def _repeated(source: Path, out: Path, times: int) -> Path:
+def repeated(source: Path, out: Path, times: int) -> Path:
     """Write the packets of a film so many times one after another: a long film without encoding one."""
     import av
 

@@ -62,7 +62,8 @@ def listened(film: bytes) -> Iterator[Candidate]:
         file = Path(folder, "gym.m4a")
         file.write_bytes(film)
         # Kept as 16 bits, so that scenes put by for another fit give the very same weights.
-        samples = (np.concatenate(list(sound(file))) * 32_767).astype(np.int16).astype(np.float32) / 32_767
+        whole = (np.concatenate(list(sound(file))) * 32_767).astype(np.int16)
+        samples = np.asarray(whole.astype(np.float32) / 32_767, dtype=np.float32)
         for page in pages([samples]):
             yield from candidates(page)
 
@@ -76,8 +77,8 @@ def fit(scenes: Sequence[Scene]) -> Weights:
     A whistle is several tones; which of its candidates stands for it is chosen anew each round: the likeliest.
     """
     tables = [parts(np.stack([one.features for one in scene.found])) for scene in scenes]
-    guess = [np.array([_overlap(s, c) for c in s.found], dtype=np.float64) for s in scenes]
     found = Weights(0.0, {}, {})
+    guess = [np.asarray([_overlap(s, c) for c in s.found]) for s in scenes]
     for _ in range(ROUNDS):
         labels = [_labels(scene, likely) for scene, likely in zip(scenes, guess, strict=True)]
         found = _weighed(np.concatenate(tables), np.concatenate(labels))
@@ -221,7 +222,8 @@ HEAD = (
     "#",
     "# Fitted on {scenes} invented gyms of {seconds:.0f} s (seeds from {seed}), every third with music, whistles",
     "# from {low:g} to {high:g} dB over the crowd, coded as AAC at 64 kbit/s; by logistic loss, every weight held at 0",
-    "# or above. No recording was used, nor the whistle of two tones and the chair pushed over the floor that the tests add. On these same scenes:",
+    "# or above. No recording was used, nor the whistle of two tones and the chair pushed over the floor that the tests",
+    "# add. On these same scenes:",
     "#   {half}",
     "#   {third}",
     "# `alone`: a feature above each of its three knees; `together`: the product of two. Those not named are 0.",

@@ -31,6 +31,10 @@ REACH = 0.7
 """How far from where it is expected a region is looked for, of its own size on each side."""
 ALIKE = 0.7
 """So alike (normed correlation) a place must be to how the region looked when it was marked."""
+AGREE = 0.25
+"""Two ways agree when they are no further apart than this, of the region's own size."""
+HELD_HIGH, MOST_HELD = 480, 450
+"""Pictures between two marks are held at this height (dots), and so many of them at most."""
 SMALLEST = 12
 """A blurred region is at least so many dots wide and high."""
 
@@ -103,8 +107,8 @@ def between(region: Region, pts: int) -> Box | None:
 def followed(region: Region, pictures: Iterable[tuple[int, Dots]]) -> dict[int, Box]:
     """Return where a region is in each frame handed in (time and grey picture, from its beginning to its end).
 
-    From each mark it goes with the camera and with what is in it; what it is off by at the next mark is spread over
-    the way there.
+    From each mark it goes with the camera and with what is in it, forward and from the next mark back; where only one
+    of the two still sees it, that one counts, and where they do not agree, both places are covered.
 
     Raises:
         UsageError: the extra ``film`` is missing.
@@ -112,22 +116,19 @@ def followed(region: Region, pictures: Iterable[tuple[int, Dots]]) -> dict[int, 
     film_parts()
     marks = dict(region.marks)
     found: dict[int, Box] = {}
-    stretch: list[tuple[int, Floats]] = []
-    trail: _Trail | None = None
+    stretch: list[tuple[int, Dots]] = []
+    first: Box | None = None
     for pts, grey in pictures:
         if not region.begins <= pts <= region.ends:
             continue
-        size = np.array([grey.shape[1], grey.shape[0]], float)
-        if trail is None:
-            trail = _Trail(grey, _corners(between(region, pts) or region.marks[0][1]) * size)
-        else:
-            trail.go_on(grey)
-        stretch.append((pts, trail.corners / size))
-        if pts in marks:
-            _arrive(stretch, _corners(marks[pts]), found)
-            stretch = [(pts, _corners(marks[pts]))]
-            trail.begin(grey, stretch[0][1] * size)
-    found.update((pts, _box(at)) for pts, at in stretch if pts not in found)
+        stretch.append((pts, _small(grey)))
+        if first is None:
+            first = between(region, pts) or region.marks[0][1]
+        if pts in marks or len(stretch) > MOST_HELD:
+            found.update(_between_marks(stretch, first, marks.get(pts)))
+            first, stretch = found[pts], stretch[-1:]
+    if first is not None and stretch:
+        found.update(_between_marks(stretch, first, None))
     return found
 
 
@@ -193,13 +194,58 @@ def _box(corners: Floats) -> Box:
     return left, top, right, bottom
 
 
-def _arrive(stretch: list[tuple[int, Floats]], marked: Floats, found: dict[int, Box]) -> None:
-    """Spread what a stretch is off by at its end evenly over it."""
-    first, last = stretch[0][0], stretch[-1][0]
-    off = marked - stretch[-1][1]
-    for pts, at in stretch:
-        share = (pts - first) / (last - first) if last > first else 1.0
-        found[pts] = _box(at + off * share)
+def _small(grey: Dots) -> Dots:
+    """Return a picture small enough that many of them can be held."""
+    import cv2
+
+    high, wide = grey.shape
+    if high <= HELD_HIGH:
+        return grey
+    made: Dots = np.asarray(
+        cv2.resize(grey, (round(wide * HELD_HIGH / high), HELD_HIGH), interpolation=cv2.INTER_AREA), np.uint8
+    )
+    return made
+
+
+def _between_marks(stretch: list[tuple[int, Dots]], first: Box, last: Box | None) -> dict[int, Box]:
+    """Return where a region is from one mark to the next (none: to the end), by both ways."""
+    there = _along(stretch, first)
+    if last is None or len(stretch) == 1:
+        return {pts: _box(at) for pts, (at, _) in there.items()} if last is None else {stretch[0][0]: last}
+    back = _along(stretch[::-1], last)
+    begins, ends = stretch[0][0], stretch[-1][0]
+    off, short = _corners(last) - there[ends][0], _corners(first) - back[begins][0]
+    found = {}
+    for pts, _ in stretch:
+        share = (pts - begins) / (ends - begins)
+        (a, a_seen), (b, b_seen) = there[pts], back[pts]
+        if not (a_seen or b_seen):
+            # Seen by neither: what each is off by where it ends is spread over its way.
+            a, b = a + off * share, b + short * (1 - share)
+        found[pts] = _agreed((a, a_seen), (b, b_seen), share)
+    return {**found, begins: first, ends: last}
+
+
+def _along(stretch: list[tuple[int, Dots]], box: Box) -> dict[int, tuple[Floats, bool]]:
+    """Return the corners in each frame (as fractions), and whether the region was seen again there."""
+    grey = stretch[0][1]
+    size = np.array([grey.shape[1], grey.shape[0]], float)
+    trail = _Trail(grey, _corners(box) * size)
+    found = {stretch[0][0]: (_corners(box), True)}
+    for pts, now in stretch[1:]:
+        trail.go_on(now)
+        found[pts] = trail.corners / size, trail.seen
+    return found
+
+
+def _agreed(one: tuple[Floats, bool], other: tuple[Floats, bool], share: float) -> Box:
+    """Return where two ways together put a region, so far (0 to 1) on the way from the first mark to the second."""
+    (a, a_seen), (b, b_seen) = one, other
+    if a_seen != b_seen:
+        return _box(a if a_seen else b)
+    if bool((np.abs(a - b).max(axis=0) <= AGREE * (a[1] - a[0])).all()):
+        return _box(a + (b - a) * share)
+    return _box(np.stack([np.minimum(a[0], b[0]), np.maximum(a[1], b[1])]))
 
 
 class _Trail:
@@ -212,6 +258,7 @@ class _Trail:
     def begin(self, grey: Dots, corners: Floats) -> None:
         """Begin anew from a mark."""
         self._before, self.corners, self._looks = grey, corners, _part(grey, corners)
+        self.seen = True
 
     def go_on(self, now: Dots) -> None:
         """Find the region in the next frame: as it looked when marked, near where it must be by now.
@@ -221,6 +268,7 @@ class _Trail:
         camera = _camera(self._before, now, self.corners)
         carried = self.corners @ camera[:, :2].T + camera[:, 2]
         own = _found_again(now, self._looks, carried + self._speed, carried)
+        self.seen = own is not None
         if own is None:
             own = _own_step(self._before, now, self.corners, camera)
         self._speed = self._speed * 0.8 if own is None else own

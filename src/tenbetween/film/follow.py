@@ -29,8 +29,10 @@ ACCEPTED = 0.25
 """Share below which the lines are not followed."""
 STILL = 0.8
 """Dots (of a picture 1280 wide) within which a camera counts as not having moved."""
-RELOOK = 20
-"""Frames lost in a row after which the whole neighbourhood is searched, and again after as many more."""
+MOST_ZOOM, MOST_TILT = 0.8, 0.35
+"""How far a lens may be zoomed (logarithm) and a camera tilted or rolled (radians) from the anchor."""
+RELOOK = 12
+"""Frames without green in a row after which the whole neighbourhood is searched, and again after as many more."""
 SURE = 0.6
 """Share of the paint that must fit what such a search found."""
 GUESSES = 4
@@ -109,6 +111,7 @@ class _Following:
     still: bool = True
     away: int = 0
     refused: int = 0
+    doubted: int = 0
 
     @classmethod
     def begin(cls, anchor: Camera, grey: Grey, court: Court, without: frozenset[str]) -> _Following:
@@ -128,7 +131,7 @@ class _Following:
         turned = self.rays.turn(grey)
         told = self._lines_say(grey, turned.camera)
         accepted = told.share >= ACCEPTED
-        camera = told.camera if accepted else turned.camera
+        camera = told.camera if accepted else self._sane(turned.camera)
         if self.still and self._is_still(camera, self.began if accepted else self.anchor):
             share, _ = share_of(grey, self.anchor, self.lines)
             self.last = self.anchor
@@ -146,14 +149,20 @@ class _Following:
         if told.share < ACCEPTED:
             wider = refine(grey, expected, self.lines, 2 * sd, (16.0, 6.0, 3.0), before=self.last)
             told = max(told, wider, key=lambda one: one.share)
-        if told.share < ACCEPTED and self.refused % RELOOK == RELOOK - 1:
-            told = max(told, self._looked_for(grey, sd), key=lambda one: one.share)
-            if told.share < SURE:
-                told = replace(told, share=0.0)
+        self.doubted = self.doubted + 1 if told.share < GREEN else 0
+        if self.doubted % RELOOK == RELOOK - 1:
+            found = self._looked_for(grey, sd)
+            told = found if found.share >= max(SURE, told.share) else told
         if told.share < ACCEPTED:
             share, count = share_of(grey, expected, self.lines)
             told = Refined(expected, share, count, told.spread)
         return told
+
+    def _sane(self, camera: Camera) -> Camera:
+        """Return the camera, or the anchor when nobody turns or zooms a camera so far: the pieces went astray."""
+        zoom, tilt = abs(np.log(camera.focal / self.anchor.focal)), abs(camera.tilt - self.anchor.tilt)
+        astray = zoom > MOST_ZOOM or tilt > MOST_TILT or abs(camera.roll - self.anchor.roll) > MOST_TILT
+        return self.anchor if astray else camera
 
     def _looked_for(self, grey: Grey, sd: Floats) -> Refined:
         """Return the best of what the lines alone suggest, anywhere the camera could have turned to."""

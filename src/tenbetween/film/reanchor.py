@@ -31,6 +31,8 @@ LEAST = 14
 FEWEST = 5
 SURE = 0.6
 """Share of the paint that must fit when few matches agree."""
+ROUNDS, AT_REST, RESTLESS = 6, 0.1, 0.6
+"""How often the lines are asked again, and how little (dots) they may still move the camera to be done, to be taken."""
 GUESSES = 6
 PAIRS = 3000
 ZOOMS = np.exp(np.linspace(-0.12, 0.12, 7))
@@ -102,10 +104,19 @@ def reanchor(anchor: Pieces, picture: NDArray[np.uint8]) -> Offer:
 
 def put_right(grey: Grey, camera: Camera, lines: Lines, matches: int = 0) -> Offer:
     """Return a camera that is nearly right put right by the lines, or why it is refused."""
-    sd = np.array([8.0 / camera.focal, 8.0 / camera.focal, 0.003, 0.008])
+    sd, moved = np.array([8.0 / camera.focal, 8.0 / camera.focal, 0.003, 0.008]), 0.0
     told = refine(grey, camera, lines, sd, (SNAP, 6.0, 3.0))
+    # What was expected before holds the camera back: begun again from there, it comes to rest.
+    for _ in range(ROUNDS):
+        began = told.camera
+        told = refine(grey, began, lines, sd / 2, (4.0, 3.0))
+        moved = farthest(began, told.camera)
+        if moved < AT_REST:
+            break
     if told.share < (GREEN if matches >= LEAST else SURE):
         return Offer(None, told.share, matches, "the painted lines do not lie where they should")
+    if moved > RESTLESS:
+        return Offer(None, told.share, matches, "the painted lines do not settle on one place")
     if farthest(camera, told.camera) > 2 * SNAP:
         return Offer(None, told.share, matches, "the painted lines and the rest of the picture do not agree")
     return Offer(told.camera, told.share, matches, "")

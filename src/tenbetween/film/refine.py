@@ -24,6 +24,8 @@ NEIGHBOURS = 0.2
 """Dots of one line are no independent witnesses: their word counts this much."""
 BLURRED = 4.0
 """Dots of sweep across a thin line at which its word counts half."""
+MOST, ROUGHLY = 450, 260
+"""Dots of paint looked at: the last time, and before that or only to judge."""
 LEAST = 25
 """Dots of paint that must be in view."""
 
@@ -81,8 +83,9 @@ def refine(
     """
     start, known = camera, np.diag(1 / np.asarray(expected) ** 2)
     spread = _inverse(known)
-    for reach in reaches:
-        aimed = aim(camera, lines.paint, before=before)
+    for number, reach in enumerate(reaches):
+        last = number == len(reaches) - 1
+        aimed = aim(camera, lines.paint, most=MOST if last else ROUGHLY, before=before)
         if len(aimed.which) < LEAST:
             return Refined(start, 0.0, len(aimed.which), _inverse(known))
         found = look(grey, aimed, reach, lines.light(aimed))
@@ -121,7 +124,7 @@ def share_of(grey: Grey, camera: Camera, lines: Lines, before: Camera | None = N
     Less what chance alone would put there: in noise ridges lie anywhere, so those a little farther off tell how many
     of the near ones are chance. Noise has a share of about nothing.
     """
-    aimed = aim(camera, lines.paint, before=before)
+    aimed = aim(camera, lines.paint, most=ROUGHLY, before=before)
     if len(aimed.which) < LEAST:
         return 0.0, len(aimed.which)
     found = look(grey, aimed, JUDGED, lines.light(aimed))

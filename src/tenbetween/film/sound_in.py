@@ -95,9 +95,9 @@ def _resampled(av: ModuleType, box: Any, rate: int) -> Iterator[tuple[float | No
         try:
             done = change.resample(frame)
         except (av.error.FFmpegError, ValueError):
-            # Another number of channels or rate from here on: what was held back is given up, the rest goes on.
+            # Another number of channels or rate from here on, or a damaged piece: it is given up, the rest goes on.
             change = av.AudioResampler(format="flt", layout="mono", rate=rate)
-            done = change.resample(frame)
+            continue
         for piece in done:
             yield at, piece.to_ndarray()[0]
             at = None

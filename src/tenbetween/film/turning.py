@@ -6,18 +6,28 @@ Robust: what fits badly counts little. Knows neither lines nor tracks; what it m
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import exp
 
 import numpy as np
 from numpy.typing import ArrayLike
 
+from tenbetween.film import pinhole
 from tenbetween.film.camera import Camera, Floats
 
-STEPS = np.array([1e-5, 1e-5, 1e-5, 1e-5])
-Spread = Callable[[Camera], Floats]
-"""What a camera makes of the things in question: (n, 2) dots."""
+STEP = 1e-5
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Things:
+    """Places in the gym (n, 3, feet), or directions in it when they are ``far``: a camera makes dots of them."""
+
+    at: Floats
+    far: bool
+
+    def __call__(self, camera: Camera) -> Floats:
+        """Return where a camera sees them (n, 2); nan behind it."""
+        return (replace(camera, x=0.0, y=0.0, z=0.0) if self.far else camera).dots(self.at)
 
 
 def turned(camera: Camera, by: ArrayLike) -> Camera:
@@ -44,12 +54,16 @@ def between(camera: Camera, other: Camera) -> Floats:
     return np.array([other.pan - camera.pan, other.tilt - camera.tilt, other.roll - camera.roll, zoom])
 
 
-def slopes(camera: Camera, seen: Spread) -> Floats:
+def slopes(camera: Camera, seen: Things) -> Floats:
     """Return how dots move (n, 2, 4) with each of the four numbers."""
-    columns = []
-    for step in np.diag(STEPS):
-        columns.append((seen(turned(camera, step)) - seen(turned(camera, -step))) / (2 * step.sum()))
-    return np.stack(columns, axis=-1)
+    numbers = camera.numbers()
+    if seen.far:
+        numbers[:3] = 0.0
+    tried = np.repeat(numbers[None], 8, axis=0)
+    tried[range(4), range(3, 7)] += STEP
+    tried[range(4, 8), range(3, 7)] -= STEP
+    found = pinhole.dots(tried, seen.at, camera.middle)
+    return np.moveaxis((found[:4] - found[4:]) / (2 * STEP), 0, -1)
 
 
 def trust_of(off: Floats, size: float) -> Floats:
@@ -57,22 +71,14 @@ def trust_of(off: Floats, size: float) -> Floats:
     return np.asarray(1 / (1 + (off / size) ** 2) ** 2)
 
 
-def directions(rays: Floats) -> Spread:
-    """Return what a camera makes of directions in the gym (n, 3): things far off, or a camera that only turns."""
-
-    def seen(camera: Camera) -> Floats:
-        return replace(camera, x=0.0, y=0.0, z=0.0).dots(rays)
-
-    return seen
+def directions(rays: Floats) -> Things:
+    """Return directions in the gym (n, 3): things far off, or seen by a camera that only turns."""
+    return Things(rays, far=True)
 
 
-def places(at: Floats) -> Spread:
-    """Return what a camera makes of places (n, 2 or 3, feet)."""
-
-    def seen(camera: Camera) -> Floats:
-        return camera.dots(at)
-
-    return seen
+def places(at: Floats) -> Things:
+    """Return places in the gym (n, 2 or 3, feet)."""
+    return Things(at if at.shape[1] == 3 else np.column_stack([at, np.zeros(len(at))]), far=False)
 
 
 def farthest(camera: Camera, other: Camera) -> float:

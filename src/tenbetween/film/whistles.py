@@ -24,6 +24,8 @@ STANDS_OUT_DB = 10.0
 NEAR = 0.12
 """Two tones belong together when their pitches differ by no more than this part."""
 JUMP = 0.09
+FAINT_DB = 14.0
+"""A tone fainter than this in the mean is not measured further."""
 LOUD_TONE_DB = 18.0
 """What counts as a tone when asked whether there is music around."""
 CALL, SHORT = 16, 16
@@ -112,30 +114,34 @@ def floor_of(band: Power) -> Power:
 
 
 def tones_of(band: Power, floor: Power) -> Tones:
-    """Return the line that stands out most in every spectrum and, away from it, the next three."""
-    rows = np.arange(len(band))
-    lines = np.arange(LOW, HIGH, dtype=np.float32)
+    """Return the line that stands out most in every spectrum and, away from it, the next three.
+
+    What does not stand out is left at 0: most spectra of a film hold no tone, and their time is saved.
+    """
     ratio = band / floor
-    over = np.maximum(band - 4 * floor, 0)
-    heap, weighed = _heaps(over), _heaps(over * lines)
-    pitches, heights = [], []
-    for _ in range(AT_ONCE):
+    pitch, prominence = np.zeros((len(band), AT_ONCE)), np.zeros((len(band), AT_ONCE))
+    rows, columns = np.arange(len(band)), np.arange(HIGH - LOW)
+    for number in range(AT_ONCE):
         peak = ratio.argmax(axis=1)
-        top = ratio[rows, peak]
+        top = ratio[np.arange(len(rows)), peak]
+        out = top > 10 ** (STANDS_OUT_DB / 10)
+        rows, peak, ratio = rows[out], peak[out], ratio[out]
         low, high = _around(peak, NEAR)
-        mass = heap[rows, high] - heap[rows, low]
-        centre = (weighed[rows, high] - weighed[rows, low]) / np.maximum(mass, 1e-20)
-        pitches.append(np.where(mass > 1e-15, centre, peak + LOW))
-        heights.append(10 * np.log10(top + QUIET))
-        columns = np.arange(HIGH - LOW)[None, :]
-        ratio = np.where((columns >= low[:, None]) & (columns < high[:, None]), 0, ratio)
-    return Tones(np.stack(pitches, axis=1), np.stack(heights, axis=1))
+        inside = (columns >= low[:, None]) & (columns < high[:, None])
+        pitch[rows, number] = _centres(band[rows], floor[rows], inside, peak)
+        prominence[rows, number] = 10 * np.log10(top[out] + QUIET)
+        ratio[inside] = 0
+    return Tones(pitch, prominence)
 
 
-def _heaps(values: Power) -> NDArray[np.float64]:
-    out = np.zeros((values.shape[0], values.shape[1] + 1))
-    np.cumsum(values, axis=1, out=out[:, 1:], dtype=np.float64)
-    return out
+def _centres(
+    band: Power, floor: Power, inside: NDArray[np.bool_], peak: NDArray[np.int64]
+) -> NDArray[np.float64]:
+    """Return where the power well over the floor lies, in lines; at the peak when there is none."""
+    over = np.maximum(band - 4 * floor, 0) * inside
+    mass = over.sum(axis=1, dtype=np.float64)
+    centre = (over @ np.arange(LOW, HIGH, dtype=np.float32)) / np.maximum(mass, 1e-20)
+    return np.where(mass > 1e-15, centre, peak + LOW)
 
 
 def _around(peak: NDArray[np.int64], part: float) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
@@ -193,6 +199,8 @@ def _candidates(
     page: Page, track: Track, music: NDArray[np.int64], blown: Sequence[tuple[int, int]]
 ) -> Iterator[Candidate]:
     """Yield the loud stretches of one tone: a call of several blasts may ring on in between."""
+    if sum(track.heights) < FAINT_DB * len(track.heights):
+        return
     rows, pitches, heights = np.array(track.rows), np.array(track.pitches), np.array(track.heights)
     pitch = float(np.median(pitches))
     for first, last in _with_calls(list(_edges(page.power, rows, pitch))):

@@ -55,7 +55,7 @@ def _page(request: Request) -> Response:
     film = films.film(request.path_params["id"])
     rows = [_moment(film, mark, number) for number, mark in enumerate(films.marks(film["id"]), 1)]
     asked = request.query_params.get("mark", "")
-    view = {
+    view: Json = {
         "film": film,
         "parts": [_part(one, film) for one in film["parts"]],
         "picture": film["parts"][0]["picture"] if film["parts"] else [640, 360],
