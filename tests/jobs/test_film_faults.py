@@ -10,15 +10,18 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from tests.film.faults import files_no_larger_than, left_in, pull_away
-from tests.film.filming import film, steady
+from tests.film.filming import film, numbered, steady
 from tests.jobs.filmed import HOW, Filmed, now
 from tests.store.workplaces import fresh_place
 
 FOLDERS = {"export": "exports", "browser_copy": "copies"}
 MAY_MOUNT = os.getuid() == 0 and sys.platform == "linux"
 ROOM = 24 * 1024
+CAMERA = [43.5, -62.0, 17.0, 0.24, 0.17, 0.006, 5.273, -0.01]
+"""High in the stands, as wide as the small picture asks."""
 
 
 @pytest.fixture(scope="module")
@@ -28,10 +31,24 @@ def phone(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return film(path, steady(360), Fraction(1, 30), codec="mpeg4", size=(160, 96), options={"b": "2000000"})
 
 
+def still(number: int, size: tuple[int, int]) -> np.ndarray[Any, Any]:
+    """Return a picture of a camera that does not move, with the grain of a dark gym."""
+    grain = np.random.default_rng(number).integers(0, 40, (size[1], size[0], 1), dtype=np.uint8)
+    return numbered(4321, size) // 2 + grain
+
+
+@pytest.fixture(scope="module")
+def stand(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A film of eight seconds by a camera on a stand."""
+    path = tmp_path_factory.mktemp("stand") / "freshman game.mp4"
+    return film(path, steady(240), Fraction(1, 30), size=(160, 96), picture=still, options={"crf": "4"})
+
+
 @pytest.fixture
-def filmed(tmp_path: Path, phone: Path):
+def filmed(tmp_path: Path, request: pytest.FixtureRequest):
     (tmp_path / "films").mkdir()
-    path = Path(shutil.copy(phone, tmp_path / "films"))
+    source = request.getfixturevalue(getattr(request, "param", "phone"))
+    path = Path(shutil.copy(source, tmp_path / "films"))
     with fresh_place(tmp_path / "bench", None).open(now=now) as store:
         made = Filmed(store, path)
         store.jobs.ask_off(made.waiting("listen"), now())
@@ -162,6 +179,26 @@ def test_a_film_pulled_away_in_the_middle_is_said_and_with_the_film_back_it_is_m
     assert filmed.do(kind)["state"] == "done"
     is_whole(filmed, kind, clip)
     assert filmed.marks() == before
+
+
+@pytest.mark.parametrize("filmed", ["stand"], indirect=True)
+def test_a_film_pulled_away_while_the_court_is_carried_leaves_no_half_of_it(filmed, stand):
+    truth = {"picture": [160, 96], "camera": {"numbers": {120: CAMERA}}}
+    anchor, before = filmed.anchor(120, truth), filmed.marks()
+    filmed.bench.courts.follow(anchor, 0.6)
+    pulled = PulledAway(filmed.path)
+    told = filmed.do("follow", pulled.around)
+    assert pulled.done
+    problem = directions(told, filmed)
+    assert problem["where"] == filmed.path.name
+    assert "plug the disk in again" in problem["do"]
+    assert not (filmed.folder / "followed").exists()
+    assert filmed.bench.courts.anchors(filmed.film["id"])[0]["carried"] is None
+    assert filmed.marks() == before
+    shutil.copy(stand, filmed.path)
+    filmed.store.jobs.again(told["id"], now())
+    assert filmed.do("follow")["state"] == "done"
+    assert filmed.bench.courts.anchors(filmed.film["id"])[0]["carried"]["frames"] == 18 + 1 + 18
 
 
 # ---- a clip, between its two files and while it is made ------------------------------------------
