@@ -106,8 +106,8 @@ class SmallDisk:
     def __enter__(self) -> SmallDisk:
         self.folder.mkdir(exist_ok=True)
         if self.mounted:
-            size = ("-o", f"size={ROOM}")
-            subprocess.run(("mount", "-t", "tmpfs", *size, "tmpfs", str(self.folder)), check=True)
+            mount = ("mount", "-t", "tmpfs", "-o", f"size={ROOM}", "tmpfs", str(self.folder))
+            self.mounted = subprocess.run(mount, capture_output=True, check=False).returncode == 0
         return self
 
     def __exit__(self, *_: object) -> None:
