@@ -389,6 +389,10 @@ class FilmRoom:
         self._opened.pop(film, None)
         return log
 
+    def withdrawals(self, film: str) -> list[Json]:
+        """Return every withdrawal of a film with who asked, the day and its log line by line, newest first."""
+        return withdraw.told(self.store, film)
+
     # -- long work --------------------------------------------------------------------------------------
 
     def jobs(self) -> list[Json]:
