@@ -202,7 +202,10 @@ def test_marks_stay_as_numbers_and_nothing_shows_a_picture_of_them(there: World)
     with pytest.raises(UsageError):
         there.room.make_clip(film["id"], at(film, 1), at(film, 2), "Again")
     shown = there.room.film(film["id"])
-    assert (shown["status"], shown["missing"]) == ("withdrawn", [])
+    assert (shown["status"], shown["missing"]) == ("withdrawn", [part])
+    assert shown["cautions"] == [
+        "This film was withdrawn: no picture of it is opened, its marks are kept as numbers."
+    ]
     clip = next(one for one in there.room.clips() if one["film"] == film["id"])
     assert (clip["status"], clip["files"]) == ("withdrawn", [])
 

@@ -117,7 +117,9 @@ def _moments(request: Request, film: str, words: str, mark: str) -> tuple[list[J
     except TenbetweenError as error:
         return [], faults_of(error)
     return [
-        {**mark_row(kept[one["film"]], one), "film_title": kept[one["film"]]["title"]} for one in found[:MOST]
+        {**mark_row(kept[one["film"]], one), "film_title": kept[one["film"]]["title"]}
+        for one in found[:MOST]
+        if kept[one["film"]]["status"] != "withdrawn"
     ], []
 
 
