@@ -239,6 +239,9 @@ class FakeFilms:
         self.kept[id] = {**self.kept[id], **fields}
         return self.kept[id]
 
+    def withdrawals(self, film: str) -> Sequence[Json]:
+        return []
+
     def path_of(self, fingerprint: str) -> Path:
         for film in self.kept.values():
             for one in film["parts"]:

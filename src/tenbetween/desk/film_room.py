@@ -145,6 +145,18 @@ class FilmRoom:
         if parts != kept.value.parts.data():
             self._save_parts(kept, parts, None)
 
+    def copy_again(self, film: str, fingerprint: str) -> str:
+        """Queue the copy every browser shows of a part, made before or not; return its work.
+
+        Raises:
+            UsageError: every browser shows the part itself, the copy is there, or the disk lacks the room.
+            StoreError: the film was withdrawn, or its file is not here.
+        """
+        part = films.part_of(films.film_of(self.store, film), fingerprint)
+        path = self.source_of(fingerprint)
+        films.needs_one(self.folder, part, self.footage.copy_bytes(path), free_bytes(self.folder))
+        return self._queue("browser_copy", {"film": film, "part": fingerprint})
+
     def align(self, film: str, here: FrameTime, there: FrameTime, *, seen: str | None = None) -> Json:
         """Move the camera of ``here`` on the time line so that both frames show one moment."""
         kept = films.film_of(self.store, film)
@@ -388,6 +400,10 @@ class FilmRoom:
         log = withdraw.withdraw(self.store, self.folder, film, asked_by, self._now())
         self._opened.pop(film, None)
         return log
+
+    def withdrawals(self, film: str) -> list[Json]:
+        """Return every withdrawal of a film with who asked, the day and its log line by line, newest first."""
+        return withdraw.told(self.store, film)
 
     # -- long work --------------------------------------------------------------------------------------
 

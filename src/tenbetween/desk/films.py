@@ -264,6 +264,22 @@ def look_for(folder: Path, footage: Footage, part: Mapping[str, Any], media: Med
     return None
 
 
+def needs_one(folder: Path, part: Mapping[str, Any], takes: int, free: int) -> None:
+    """Refuse the copy of a part that needs none, has one, or for which the disk lacks the room (bytes).
+
+    Raises:
+        UsageError: why no copy is made.
+    """
+    name = str(part["name"])
+    if not part.get("needs_copy"):
+        raise UsageError(Problem(name, "a film browsers show as it is", "one that needs a copy", "play it"))
+    if copy_here(folder, part) is not None:
+        raise UsageError(Problem(name, "its copy is here", "a part without one", "open the film again"))
+    if takes > free > 0:
+        found = f"{free / 1e6:,.0f} MB free, {takes / 1e6:,.0f} MB needed at most"
+        raise UsageError(Problem(name, found, "room for the copy", "make room on the disk of the workbench"))
+
+
 def copy_here(folder: Path, part: Mapping[str, Any]) -> Path | None:
     """Return the copy of a part every browser shows, where one was made and lies in this workbench folder."""
     copy = folder / COPIES / str(part.get("copy") or "")

@@ -66,6 +66,18 @@ class FilmRoom(Protocol):
         """Change words and crew of a film whose version was seen; return the film."""
         ...
 
+    def copy_again(self, film: str, fingerprint: str) -> str:
+        """Queue the copy for the browser of a part that has none; return its work."""
+        ...
+
+    def withdraw(self, film: str, asked_by: str) -> Sequence[Json]:
+        """Withdraw a film; return the log: what, name, found, done."""
+        ...
+
+    def withdrawals(self, film: str) -> Sequence[Json]:
+        """Return every withdrawal of a film, newest first: asked_by, on, log."""
+        ...
+
     def path_of(self, fingerprint: str) -> Path:
         """Return the file of a part on this machine, or its browser copy where one is needed and made."""
         ...

@@ -76,7 +76,7 @@ def film_view(film: Mapping[str, Any]) -> Json:
     {'attacking': '', 'lead': 'umpire', 'lead_side': ''}
     """
     filled = {name: {**blank, **(film.get(name) or {})} for name, blank in BLANK.items()}
-    return {"date": "", "level": "", "edition": "", "missing": (), **film, **filled}
+    return {"date": "", "level": "", "edition": "", "missing": (), "uncopied": (), **film, **filled}
 
 
 def film_row(one: Mapping[str, Any]) -> Json:
@@ -115,7 +115,8 @@ def film_signs(one: Mapping[str, Any]) -> list[tuple[str, str]]:
 
 def _said_of_film(one: Mapping[str, Any]) -> list[tuple[str, str]]:
     """Return the cautions of a whole film, each with the sign of what it is about."""
-    away = set((one.get("missing_why") or {}).values())
+    gone = one.get("status") == "withdrawn"
+    away = set() if gone else set((one.get("missing_why") or {}).values())
     first = (
         "withdrawn" if one.get("status") == "withdrawn" else "expired" if one.get("expired") else "caution"
     )

@@ -51,8 +51,15 @@ async def films_page(request: Request) -> Response:
         "folders": [_folder(one) for one in folders],
         "jobs": await run_in_threadpool(_jobs, films),
         "said": request.query_params.get("said", ""),
+        "until": _season_end(request.app.state.workbench.today),
     }
-    return page(request, "films.html", problems=problems, **shown)
+    status = 400 if problems else 200
+    return page(request, "films.html", status=status, problems=problems, **shown)
+
+
+def _season_end(today: str) -> str:
+    """Return the end of next year's season as an ISO day."""
+    return f"{int(today[:4]) + 1}-06-30"
 
 
 def _folder(folder: Json) -> Json:
@@ -219,6 +226,16 @@ def _film(request: Request, problems: list[Json]) -> Response:
     return page(request, "film.html", status=400 if problems else 200, problems=problems, **view)
 
 
+async def copy_again(request: Request) -> Response:
+    """Have the copy for the browser of a part made, or made again."""
+    film, form = request.path_params["id"], await form_of(request)
+    try:
+        await run_in_threadpool(films_of(request).copy_again, film, form.get("part", ""))
+    except TenbetweenError as error:
+        return await run_in_threadpool(_film, request, faults_of(error))
+    return back_to("/films", "The copy waits its turn; it shows under Work under way.")
+
+
 OPENING = ("lead", "lead_side", "attacking")
 DOORS = (
     ("/films/{id}/court", "Find the court"),
@@ -240,7 +257,8 @@ def _rank(one: Json) -> tuple[bool, float]:
 
 def _for_player(one: Json, film: Json) -> Json:
     names = ("fingerprint", "name", "camera", "offset_us", "first_pts", "base", "frames", "duration_s")
-    return {name: one[name] for name in names} | {"missing": one["fingerprint"] in film["missing"]}
+    away = {"missing": one["fingerprint"] in film["missing"], "withdrawn": film.get("status") == "withdrawn"}
+    return {name: one[name] for name in names} | away
 
 
 def _card(films: FilmRoom, film: Json, mark: Json) -> dict[str, str]:
@@ -322,4 +340,5 @@ ROUTES = [
     Route("/films/jobs/{job}/again", job_again, methods=["POST"]),
     Route("/films/{id}", film_page, methods=["GET"]),
     Route("/films/{id}", change, methods=["POST"]),
+    Route("/films/{id}/copy", copy_again, methods=["POST"]),
 ]
