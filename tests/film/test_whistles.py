@@ -30,7 +30,6 @@ from tenbetween.film.spectra import CORE, HOP, STEP_S, pages, spectra
 from tenbetween.film.whistle_score import KNEES, PAIRS, UNITS, chosen, scores, weights
 from tenbetween.film.whistles import FEATURES, Candidate, candidates
 
-
 SURE = 0.5
 """The one score at which recorded calls must be found and music must be quiet."""
 

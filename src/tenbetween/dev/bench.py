@@ -13,6 +13,7 @@ from tenbetween.dev import (
     film_open,
     film_screen,
     film_speed,
+    listen_speed,
     paper_speed,
     screen,
     seeing,
@@ -35,6 +36,7 @@ PARTS: dict[str, Callable[[], Measured]] = {
     "film room": film_screen.film_screens,
     "film": film_open.opening,
     "film clips": film_speed.clips,
+    "listening": listen_speed.listening,
 }
 
 
