@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from tests.desk.film_world import LEAVE, World, at, even, world, write_film
 
 from tenbetween.desk.film_room import FilmRoom
+from tenbetween.desk.work import jobs_page
 from tenbetween.errors import StoreError, TenbetweenError, UsageError
 from tenbetween.store.media_file import Media, read_media, write_media
 
@@ -81,6 +82,23 @@ def test_a_browser_is_shown_the_copy_once_it_is_made(there: World) -> None:
     assert there.room.frames(part)[:2].tolist() == pytest.approx([0.0, 0.04])
 
 
+def test_a_copy_another_machine_made_in_its_own_folder_is_as_good_as_none_and_that_is_said(
+    there: World,
+) -> None:
+    write_film(there.films / "phone.mov", even(20, first=600), codec="hevc")
+    film = there.add("phone.mov")
+    part = film["parts"][0]["fingerprint"]
+    there.room.copied(film["id"], part, "copy.mp4")
+    assert there.room.path_of(part) == there.films / "phone.mov"
+    assert there.room.frames(part)[:2].tolist() == pytest.approx([0.04, 0.08]), "of the file that is shown"
+    words = there.room.film(film["id"])["cautions"][-1]
+    assert words.startswith("phone.mov: its copy for the browser is not in this workbench folder")
+    assert "the film itself is shown" in words
+    (there.folder / "copies").mkdir()
+    (there.folder / "copies" / "copy.mp4").write_bytes(b"copy")
+    assert not any("its copy" in one for one in there.room.film(film["id"])["cautions"])
+
+
 def test_long_work_waits_for_a_worker(there: World) -> None:
     write_film(there.films / "phone.mov", even(20), codec="hevc")
     room = there.room.bench.films
@@ -91,6 +109,9 @@ def test_long_work_waits_for_a_worker(there: World) -> None:
         ("listen", "Brackwater"),
     ]
     assert {job["film"] for job in room.jobs()} == {film["id"]}
+    assert room.jobs() == jobs_page(there.store.jobs, {film["id"]: "Brackwater"}), (
+        "in the same words everywhere"
+    )
 
 
 def test_files_are_looked_at_before_they_are_taken_in(there: World) -> None:

@@ -412,3 +412,31 @@ def test_axe_finds_nothing_where_everything_is_filled(
                 wrong[f"{scheme} {path}"] = found
         context.close()
     assert wrong == {}
+
+
+IN_VIEW = """name => {
+  const box = document.querySelector(name).getBoundingClientRect();
+  const bar = parseFloat(getComputedStyle(document.documentElement).getPropertyValue("--bar")) || 0;
+  return box.top >= bar - 1 && box.bottom <= innerHeight + 1; }"""
+
+
+@pytest.mark.parametrize(("width", "height"), [(1280, 900), (1024, 700), (390, 844), (320, 640)])
+def test_pointing_keeps_the_picture_in_view(open_page: Any, filmed: Filmed, width: int, height: int) -> None:
+    """A pointer is put on what is seen: pressing G shows the panel, and the picture stays where it can be clicked."""
+    page = opened(open_page, f"/films/{filmed.film['id']}/show", width=width, height=height)
+    page.locator("#find-stage").focus()
+    page.keyboard.press("g")
+    expect(page.locator("#point-kind")).to_be_focused()
+    assert page.evaluate(IN_VIEW, "#find-stage")
+    assert page.evaluate(IN_VIEW, "#point-kind")
+    page.locator("#point-done").focus()
+    page.wait_for_timeout(100)
+    assert page.evaluate(IN_VIEW, "#find-stage")
+    assert page.evaluate(IN_VIEW, "#point-done")
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    under = """name => { const box = document.querySelector(name).getBoundingClientRect();
+      return document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2).id; }"""
+    assert page.evaluate(under, "#point-done") == "point-done"  # and is not under the picture
+    page.locator("#point-done").press("Enter")
+    expect(page.locator("#pointing")).to_be_hidden()
+    expect(page.locator("#find-stage")).to_be_focused()

@@ -252,6 +252,11 @@ class FakeFilms:
                     return folder() / str(one["name"])
         raise StoreError(Problem("film file", repr(fingerprint)[:60], "a file that is here", "put it back"))
 
+    source_of = path_of
+
+    def pts(self, fingerprint: str) -> Any:
+        return pts_of(self.path_of(fingerprint))[0]
+
     def frames(self, fingerprint: str) -> Any:
         pts, base = pts_of(self.path_of(fingerprint))
         return pts * base.numerator / base.denominator
