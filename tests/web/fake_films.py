@@ -189,6 +189,9 @@ class FakeFilms:
         title = f"{TITLES[one['kind']]}: {one['film_title']}"
         return {**one, "title": title, "state_words": STATES[one["state"]], "may": may}
 
+    def lacking(self) -> str:
+        return ""
+
     def cancel_job(self, job: str) -> None:
         self._job(job)["state"] = "cancelled"
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ from starlette.testclient import TestClient
 from tests.desk.film_world import LEAVE, PlainFilm, World, at, even, world, write_film
 from tests.web.conftest import HOME, OWN, PAGE, TOKEN
 
+from tenbetween.errors import UsageError
 from tenbetween.web.app import create_app
 from tenbetween.web.security import Door
 
@@ -136,3 +138,74 @@ def test_the_commands_of_the_demo_film_are_whole(room: Room) -> None:
     assert "tenbetween film demo drawn.mp4" in text
     assert "tenbetween film add drawn.mp4 --title" in text
     assert "--until 2026-06-30" in text
+
+
+# ---- taking up ----
+
+
+def test_of_several_ticked_files_the_one_that_is_none_is_named_and_the_rest_go_on(room: Room) -> None:
+    (room.there.films / "notes.mp4").write_text("no film at all", "utf-8")
+    write_film(room.there.films / "second.mp4", even(60))
+    good, bad = room.there.ids("second.mp4", "notes.mp4")
+    answer = room.client.get(f"/films/new?file={good}&file={bad}", headers=PAGE)
+    assert answer.status_code == 200
+    assert "<h3>Left out: no film that can be read</h3>" in answer.text
+    assert (
+        '<b>notes.mp4</b><small class="wrong">no film; copy it again from the camera</small>' in answer.text
+    )
+    assert f'name="file" value="{good}"' in answer.text
+    assert f'name="file" value="{bad}"' not in answer.text
+
+
+def test_where_no_ticked_file_can_be_read_the_list_of_films_says_so(room: Room) -> None:
+    (room.there.films / "notes.mp4").write_text("no film at all", "utf-8")
+    for asked, words in (
+        (room.there.ids("notes.mp4")[0], "copy it again from the camera"),
+        ("none", "read the list again"),
+    ):
+        answer = room.client.get(f"/films/new?file={asked}", headers=PAGE)
+        assert answer.status_code == 400
+        assert words in answer.text
+        assert "Look at the files" in answer.text
+
+
+def test_a_day_that_has_passed_is_asked_again_with_what_was_typed(room: Room) -> None:
+    write_film(room.there.films / "second.mp4", even(60))
+    sent = {
+        "file": room.there.ids("second.mp4")[0],
+        "title": "Pell Hollow",
+        "by": "the school",
+        "until": "2025-01-01",
+    }
+    answer = room.send("/films", **sent)
+    assert answer.status_code == 400
+    assert "2025-01-01, which has passed" in answer.text
+    assert 'value="Pell Hollow"' in answer.text
+    assert len(room.films.films()) == 1
+
+
+def test_where_film_packages_are_missing_the_pages_say_that_work_waits(
+    room: Room, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert "film work is off" not in room.read("/films")
+    assert "The sound is being listened to" in room.read(f"/films/{room.id}")
+    monkeypatch.setitem(sys.modules, "huey", None)
+    text = room.read("/films")
+    assert "On this machine film work is off, huey is missing; in the program&#39;s folder:" in text.replace(
+        "'", "&#39;"
+    )
+    text = room.read(f"/films/{room.id}")
+    assert "The sound waits to be listened to: on this machine film work is off, huey is missing" in text
+    assert "being listened to;" not in text
+
+
+def test_a_tag_is_a_word_or_two(room: Room) -> None:
+    for tags, words in (
+        (["late", "x" * 5_000], "of 5,000 letters: expected at most 60 letters"),
+        ([f"tag {n}" for n in range(31)], "31 tags"),
+    ):
+        with pytest.raises(UsageError) as fault:
+            room.films.set_mark(room.mark, {"tags": tags})
+        assert words.split(":")[0] in str(fault.value)
+    room.films.set_mark(room.mark, {"tags": ["late chop", "x" * 60]})
+    assert room.films.mark(room.mark)["tags"] == ["late chop", "x" * 60]

@@ -31,6 +31,7 @@ from tenbetween.desk.footage import FilmFiles, Footage
 from tenbetween.desk.marked_film import MarkedFilm
 from tenbetween.desk.marks import RestsOn
 from tenbetween.errors import Problem, StoreError, TenbetweenError
+from tenbetween.jobs.queue import missing_parts
 from tenbetween.store.media_file import free_bytes, read_media
 
 if TYPE_CHECKING:
@@ -411,6 +412,10 @@ class FilmRoom:
         """Return the long work of this workbench in words: under way first, then what waits, then what is over."""
         titles = {one.id: one.value.title for one in self.store.find("film")}
         return work.jobs_page(self.store.jobs, titles)
+
+    def lacking(self) -> str:
+        """Return in a sentence why this machine does no long work of films, and what to install; nothing if it does."""
+        return work.lacking_words(missing_parts())
 
     def cancel_job(self, job: str) -> None:
         """Stop a piece of work."""

@@ -173,9 +173,15 @@ def job_row(job: Mapping[str, Any]) -> Json:
     }
 
 
-def listening_words(jobs: Iterable[Mapping[str, Any]], film: Mapping[str, Any]) -> str:
-    """Return why there are no proposals: still listening, it did not work, nothing heard."""
+def listening_words(jobs: Iterable[Mapping[str, Any]], film: Mapping[str, Any], lacking: str = "") -> str:
+    """Return why there are no proposals: not looked for here, still listening, it did not work, nothing heard.
+
+    >>> listening_words([{"kind": "listen", "film": "f", "state": "waiting"}], {"id": "f"}, "film work is off")
+    'The sound waits to be listened to: on this machine film work is off. Mark by eye meanwhile.'
+    """
     own = [job for job in jobs if job["kind"] == "listen" and job.get("film") == film["id"]]
+    if lacking and any(job["state"] == "waiting" for job in own):
+        return f"The sound waits to be listened to: on this machine {lacking}. Mark by eye meanwhile."
     if any(job["state"] in ("waiting", "running") for job in own):
         return "The sound is being listened to; proposals come up when the page is opened again."
     if any(job["state"] == "failed" for job in own):

@@ -40,16 +40,21 @@ MOST_FILES = 40
 
 async def films_page(request: Request) -> Response:
     """Show the films, the work under way, and the files that can be taken up."""
+    return await run_in_threadpool(_list, request, [])
+
+
+def _list(request: Request, problems: list[Json]) -> Response:
     films = films_of(request)
-    problems: list[Json] = []
+    folders: Sequence[Json] = []
     try:
-        folders = await run_in_threadpool(films.files)
+        folders = films.files()
     except TenbetweenError as error:
-        folders, problems = [], faults_of(error)
+        problems = [*problems, *faults_of(error)]
     shown: Json = {
-        "films": [film_row(one) for one in await run_in_threadpool(films.films)],
+        "films": [film_row(one) for one in films.films()],
         "folders": [_folder(one) for one in folders],
-        "jobs": await run_in_threadpool(_jobs, films),
+        "jobs": _jobs(films),
+        "lacking": films.lacking(),
         "said": request.query_params.get("said", ""),
         "until": _season_end(request.app.state.workbench.today),
     }
@@ -109,9 +114,17 @@ def _new(
     cameras: Sequence[str],
     problems: list[Json],
 ) -> Response:
-    looked = [part_words(one) for one in films_of(request).look_at(chosen)]
+    try:
+        found = films_of(request).look_at(chosen)
+    except TenbetweenError as error:
+        return _list(request, [*problems, *faults_of(error)])
+    refused = [one for one in found if one.get("problems")]
+    looked = [part_words(one) for one in found if not one.get("problems")]
+    if not looked:
+        return _list(request, [*problems, *(said for one in refused for said in one["problems"])])
     today = request.app.state.workbench.today
     shown = {"looked": looked, "filled": filled, "cameras": cameras, "problems": problems, "today": today}
+    shown["refused"] = refused
     shown["officials"] = _officials(request)
     shown["others"] = [one for one in films_of(request).films() if one.get("status") != "withdrawn"]
     until = filled.get("until") or "the day you set below"
@@ -214,7 +227,7 @@ def _film(request: Request, problems: list[Json]) -> Response:
         "current": current,
         "card": _card(films, film, current) if current else None,
         "proposals": proposals,
-        "listening": listening_words(films.jobs(), film),
+        "listening": listening_words(films.jobs(), film, films.lacking()),
         "measured": measured(films.measure(asked_film)),
         "signs_of_film": film_signs(film),
         "court": _court(request),
