@@ -28,6 +28,7 @@ from tenbetween.desk.court_found import (
 )
 from tenbetween.desk.court_words import groups
 from tenbetween.desk.standing import Stood, nearest_pairs, told
+from tenbetween.desk.work import in_words
 from tenbetween.errors import FormatError, Problem, StoreError, UsageError
 from tenbetween.film.whole import whole
 
@@ -187,11 +188,37 @@ class CourtRoom:
         return _anchor_page(saved)
 
     def anchors(self, film: str) -> list[Json]:
-        """Return the anchors of a film in the order they were made."""
+        """Return the anchors of a film in the order they were made, each with the work that carries it, if any."""
+        under_way = self._carriers(film)
         return [
-            {**_anchor_page(one), "carried": self._carried(one.id)}
+            {**_anchor_page(one), "carried": self._carried(one.id), "job": under_way.get(one.id)}
             for one in self.store.find("anchor", film=film)
         ]
+
+    def _carriers(self, film: str) -> dict[str, Json]:
+        """Return the work on each anchor in words: what is not over yet, else what was asked for last."""
+        found: dict[str, Json] = {}
+        rows = [one for one in self.store.jobs.list() if one.kind == "follow"]
+        for one in sorted(rows, key=lambda row: row.state not in ("waiting", "running")):
+            args = one.args.data()
+            if args.get("film") == film:
+                found.setdefault(str(args.get("anchor")), in_words(one, {}))
+        return found
+
+    def carrying(self, film: str, job: str) -> Json:
+        """Return how far the work is that carries an anchor of a film, and once it is done how the frames stand.
+
+        Raises:
+            StoreError: there is no such work on this film.
+        """
+        row = self.store.jobs.get(job)
+        args = row.args.data()
+        if row.kind != "follow" or args.get("film") != film:
+            raise StoreError(
+                Problem("work", repr(job)[:60], "work that carries a court of this film", "open the page again")
+            )
+        carried = self._carried(str(args["anchor"])) if row.state == "done" else None
+        return {**in_words(row, {}), "anchor": args["anchor"], "carried": carried}
 
     def remove_anchor(self, anchor: str) -> None:
         """Take an anchor away; undo brings it back."""
@@ -227,21 +254,22 @@ class CourtRoom:
         ticks = float(args["seconds"]) * at["base"][1] / at["base"][0]
         ends = int(min(part["last_pts"], at["pts"] + ticks)), int(max(part["first_pts"], at["pts"] - ticks))
         stamps = self.films.pts(at["part"])
-        wanted = int(((stamps >= ends[1]) & (stamps <= ends[0])).sum())
         rows: dict[int, Json] = {}
         total = max(1, ends[0] - ends[1])
         forward = frames(path, at["pts"], ends[0], grey=True)
         for one in follow(found.camera, forward, court, cancelled=cancelled):
             rows[one.pts] = _row(one)
             tell(one.pts - at["pts"], total, "Carrying the court through the pan")
+        if cancelled():
+            return {"stopped": True}
+        _not_cut_short(path, stamps, (at["pts"], ends[0]), rows)
         behind = _backwards(path, ends[1], at["pts"], round(BACK_S * at["base"][1] / at["base"][0]))
         for one in follow(found.camera, behind, court, cancelled=cancelled):
             rows[one.pts] = _row(one)
             tell(total - (one.pts - ends[1]), total, "Carrying the court back through the pan")
         if cancelled():
             return {"stopped": True}
-        if len(rows) < wanted - MOST_LOST:
-            raise _pulled_away(path, len(rows), wanted)
+        _not_cut_short(path, stamps, (ends[1], ends[0]), rows)
         self._keep_followed(kept.id, at, rows)
         return {"carried": self._carried(kept.id)}
 
@@ -402,10 +430,19 @@ def _backwards(path: Path, low: int, high: int, window: int) -> Iterator[tuple[i
         ends = begins - 1
 
 
-def _pulled_away(path: Path, there: int, wanted: int) -> FormatError:
-    do = "plug the disk in again, or copy the film anew, and start once more"
-    found = f"an end after {there} of {wanted} frames: the disk was taken away, or the film is damaged there"
-    return FormatError(Problem(path.name, found, "the whole stretch", do))
+def _not_cut_short(path: Path, stamps: NDArray[Any], span: tuple[int, int], rows: Mapping[int, Json]) -> None:
+    """Refuse a stretch of which frames are missing.
+
+    Raises:
+        FormatError: the film was pulled away, or is damaged there.
+    """
+    wanted = int(((stamps >= span[0]) & (stamps <= span[1])).sum())
+    if len(rows) < wanted - MOST_LOST:
+        do = "plug the disk in again, or copy the film anew, and start once more"
+        found = (
+            f"an end after {len(rows)} of {wanted} frames: the disk was taken away, or it is damaged there"
+        )
+        raise FormatError(Problem(path.name, found, "the whole stretch", do))
 
 
 def first_frame(film: Json) -> Json:

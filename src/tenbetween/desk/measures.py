@@ -31,6 +31,13 @@ SAID = {
     "count": "ball given to the release",
     "chop": "touch to chop",
 }
+BACKWARDS = {
+    "restart": "the ball given stands before the whistle or dead ball: look again",
+    "count": "release stands before disposal: look again",
+    "chop": "chop stands before the touch: look again",
+}
+"""Said in place of a time whose end stands before its beginning: that is a slip of marking and no time."""
+STROKE_TOO_EARLY = "a stroke stands before disposal: look again"
 NOTE = "Rhythm, not a race: a middle value of few says little, and speed without eye contact is no aim."
 
 
@@ -86,26 +93,37 @@ class Spacing:
 
 
 def measured(events: Mapping[str, Any], strokes: Sequence[Mapping[str, Any]], spacing: Spacing) -> Json:
-    """Return what the event clock of one mark says; "not seen" where an end was not seen, None where nobody looked."""
-    found: Json = {name: _between(events, ends, spacing) for name, ends in SPANS.items()}
+    """Return what the event clock of one mark says: times, or words where there is none; None where nobody looked.
+
+    "not seen" where an end was not seen; the words of ``BACKWARDS`` where the end stands before the beginning.
+    """
+    found: Json = {name: _between(name, events, spacing) for name in SPANS}
     found["strokes"] = _strokes(events.get("e6"), strokes, spacing)
     return found
 
 
-def _between(events: Mapping[str, Any], ends: tuple[str, str], spacing: Spacing) -> Span | str | None:
-    first, last = events.get(ends[0]), events.get(ends[1])
+def _between(name: str, events: Mapping[str, Any], spacing: Spacing) -> Span | str | None:
+    first, last = (events.get(end) for end in SPANS[name])
     if NOT_SEEN in (first, last):
         return NOT_SEEN
-    return None if first is None or last is None else spacing.span(first, last)
+    if first is None or last is None:
+        return None
+    span = spacing.span(first, last)
+    return BACKWARDS[name] if span.seconds < 0 else span
 
 
 def _strokes(given: Any, strokes: Sequence[Mapping[str, Any]], spacing: Spacing) -> Json | None:
-    """Return the count beside true seconds: first stroke after the ball was given, and how far it drifts."""
+    """Return the count beside true seconds: first stroke after the ball was given, and how far it drifts.
+
+    A stroke before the ball was given is a slip: words in place of the first, and no drift.
+    """
     if not strokes:
         return None
     ordered = sorted(strokes, key=spacing.line.second)
     took = spacing.span(ordered[0], ordered[-1])
     lag = None if given is None or given == NOT_SEEN else spacing.span(given, ordered[0])
+    if lag is not None and lag.seconds < 0:
+        return {"number": len(ordered), "first": STROKE_TOO_EARLY, "took": None, "drift": None}
     steps = len(ordered) - 1
     drift = Span(took.seconds - steps, took.within) if steps else None
     return {"number": len(ordered), "first": lag, "took": took if steps else None, "drift": drift}
@@ -155,7 +173,7 @@ def restart_page(number: int, there: MarkedFilm, spacing: Spacing) -> tuple[str,
 def rows_of(found: Json) -> list[Json]:
     """Return the measures of a mark as lines: what, seconds, plus or minus a frame, and a word where there is one.
 
-    What nobody looked for yet is left out; what was not seen has no seconds.
+    What nobody looked for yet is left out; what was not seen, or stands the wrong way round, has no seconds.
     """
     rows = [_row(SAID[name], found[name]) for name in SPANS if found[name] is not None]
     strokes = found["strokes"] or {}
@@ -195,12 +213,16 @@ def medians(found: Iterable[tuple[str, Json]]) -> list[Json]:
 
 
 def middle(values: Sequence[Span | str | None]) -> Json:
-    """Return the median in seconds, how far off it can be, of how many, and how many were not seen or not looked for."""
+    """Return the median in seconds, how far off it can be, of how many, and how many were left out and why.
+
+    Left out: not seen, not looked for, and backwards (the end stands before the beginning: to be looked at again).
+    """
     spans = sorted((one for one in values if isinstance(one, Span)), key=lambda one: one.seconds)
     counted = {
         "count": len(spans),
         "not_seen": sum(one == NOT_SEEN for one in values),
         "not_looked": sum(one is None for one in values),
+        "backwards": sum(isinstance(one, str) and one != NOT_SEEN for one in values),
     }
     if not spans:
         return {"seconds": None, "plus_minus": None, **counted}

@@ -60,9 +60,22 @@ def clock_of(films: FilmRoom, film: Json, mark: Json) -> Json:
         "next": next_event(mark),
         "next_label": dict(EVENTS).get(next_event(mark), ""),
         "strokes": [line_time(film["parts"], at) for at in mark.get("strokes") or ()],
-        "measures": mark.get("measures") or (),
+        "measures": [measure_row(one) for one in mark.get("measures") or ()],
         "frame_s": frame_length(film, mark["at"]["part"]),
     }
+
+
+def measure_row(one: Json) -> Json:
+    """Return one line of the measures: its words and the sign they stand behind.
+
+    >>> measure_row({"what": "touch to chop", "seconds": None, "note": "not seen"})["sign"]
+    'not-seen'
+    >>> measure_row({"what": "touch to chop", "seconds": None, "note": "chop stands before the touch"})["sign"]
+    'caution'
+    """
+    note = one.get("note") or ("not seen" if one["seconds"] is None else "")
+    sign = "" if one["seconds"] is not None else "not-seen" if note == "not seen" else "caution"
+    return {**one, "note": note, "sign": sign}
 
 
 def frame_length(film: Json, fingerprint: str) -> float:
@@ -147,4 +160,6 @@ def row_of(film: Json, mark: Json) -> str:
 
 def measured(found: Json) -> Json:
     """Return the medians of a film by kind, ready for the table."""
-    return {"medians": list(found.get("medians") or ()), "note": found.get("note", "")}
+    medians = list(found.get("medians") or ())
+    backwards = any(one.get("backwards") for one in medians)
+    return {"medians": medians, "backwards": backwards, "note": found.get("note", "")}

@@ -40,6 +40,7 @@ KEYS: tuple[tuple[str, str], ...] = (
     ("O", "pointers shown, or not"),
     ("G", "point; again: done"),
     ("arrows, Enter", "while pointing: move the cross half a dot, with Shift five; put it there"),
+    ("Escape", "from the fields of the panel back to the picture"),
     ("F", "full screen"),
     ("?", "this list"),
 )

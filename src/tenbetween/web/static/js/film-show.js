@@ -110,6 +110,13 @@ function press(name, on) {
   document.getElementById(`do-${name}`)?.setAttribute("aria-pressed", String(on));
 }
 
+/** Pointing is done looking at the picture: it is brought to where the whole of it is seen, and the panel with it. */
+function keepInView() {
+  const box = picture.stage.getBoundingClientRect();
+  const bar = parseFloat(getComputedStyle(document.documentElement).getPropertyValue("--bar")) || 0;
+  if (box.top < bar || box.bottom > innerHeight) scrollBy({ top: box.top - bar, behavior: "instant" });
+}
+
 function redraw() {
   if (player.shown) draw(player.shown);
 }
@@ -141,7 +148,8 @@ const tools = {
     /** @type {HTMLElement} */ (document.getElementById("pointing")).hidden = !pointed;
     await player.pause();
     picture.show(pointed ? picture.at : null);
-    if (pointed) document.getElementById("point-kind")?.focus();
+    if (pointed) keepInView();
+    (pointed ? document.getElementById("point-kind") : picture.stage)?.focus({ preventScroll: true });
   },
   put: () => player.shown && pointing.put(player.shown, null),
   full: () => {
@@ -185,6 +193,7 @@ document.getElementById("keys-open")?.addEventListener("click", () => keys.showM
 const KEYS = /** @type {Record<string, string>} */ ({ " ": "play", ",": "back", ".": "on-frame", b: "before", n: "after", a: "answer", p: "stop", o: "overlay", g: "point", f: "full" });
 document.addEventListener("keydown", (event) => {
   const on = /** @type {Element} */ (event.target);
+  if (event.key === "Escape" && on.closest("#pointing")) return picture.stage.focus({ preventScroll: true });
   if (event.ctrlKey || event.metaKey || event.altKey || keys.open || on.matches("input, textarea, select")) return;
   if (event.key === "?") return event.preventDefault(), keys.showModal();
   const does = KEYS[event.key.toLowerCase()];
