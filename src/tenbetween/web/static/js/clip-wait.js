@@ -1,6 +1,8 @@
 // @ts-check
 // While a clip is being made its page looks again by itself, and shows the clip once it is there.
 
+export {};
+
 const EVERY = 1500;
 const work = document.getElementById("work");
 let typed = false;
