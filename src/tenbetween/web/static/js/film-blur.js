@@ -116,8 +116,8 @@ if (place) {
     if (!answer) return speak("The workbench does not answer; the regions are still here.", true);
     const told = await answer.json();
     if (!answer.ok) return speak(told.errors.map((/** @type {any} */ one) => `${one.found}; ${one.do}.`).join(" "), true);
-    place.dataset.version = told.version;
-    speak(told.words, true);
+    // The page shows the work from now on, and the clip once it is made.
+    location.assign(`/clips/${place.dataset.clip}?${new URLSearchParams({ said: told.words })}`);
   });
 
   list();
