@@ -23,6 +23,9 @@ class FakeClips:
             "status": "made", "made": "2025-11-11", "note": "Dara waits", "there": True, "confirmed": "",
             "permission": {"by": "Ardenmoor athletic director", "until": "2026-06-30", "scope": "class"}, "expired": False,
             "names": ["Dara"], "blurred": 0, "sound": False, "leaving": "This leaves the class. Faces are not blurred.",
+            "seconds": 4.0, "moments_gone": 0, "stretches": [{"begins": at, "ends": {**at, "pts": 90 * 512}}],
+            "permissions": [{"film": "Ardenmoor at Pell Hollow", "by": "Ardenmoor athletic director", "until": "2026-06-30",
+                             "scope": "class", "expired": False, "withdrawn": False}],
         }  # fmt: skip
         self.kept: dict[str, Json] = {
             "c1": one,
@@ -73,7 +76,13 @@ class FakeClips:
     def sheet_of(self, clip: str) -> Path:
         return self.file_of(clip)
 
-    def rows(self, film: str = "", words: str = "") -> list[Json]:
+    def offsets_s(self) -> dict[str, float]:
+        return {"fp-first-half": 0.0, "fp-second-half": 1200.0}
+
+    def left_out(self, film: str = "", words: str = "") -> str:
+        return "Left out: 2 not confirmed."
+
+    def rows(self, film: str = "", words: str = "", by_part: bool = False) -> list[Json]:
         return [
             {"title": one["title"], "film": one["film_title"], "start": one["begins"], "end": one["ends"],
              "events": {}, "tags": [], "note": one["note"]}

@@ -103,3 +103,63 @@ def test_a_mark_that_is_not_on_this_floor_is_named(client: Any) -> None:
     }
     answer = client.post("/api/v1/films/f1/court", content=json.dumps(given), headers=OWN)
     assert [one["where"] for one in answer.json()["errors"]] == ["landmarks[0].name", "landmarks[1].px"]
+
+
+def test_a_list_with_nothing_confirmed_is_refused_and_says_what_to_do(client: Any) -> None:
+    answer = client.get("/clips/list.csv?words=zzz")
+    assert answer.status_code == 400
+    (error,) = answer.json()["errors"]
+    assert error["found"] == "Left out: 2 not confirmed"
+    assert "confirm it" in error["do"]
+    assert "Left out: 2 not confirmed." in client.get("/clips", headers=PAGE).text
+
+
+def test_chapters_of_the_second_part_stand_on_the_one_time_line(client: Any, bench: Any) -> None:
+    kept = bench.clips.kept
+    late = {**kept["c1"]["begins"], "part": "fp-second-half"}
+    kept["c1"] = {**kept["c1"], "begins": late, "ends": {**late, "pts": 90 * 512}}
+    text = client.get("/clips/list.vtt?words=End").text
+    assert "00:20:01.000 --> 00:20:03.000" in text
+
+
+def test_an_unconfirmed_clip_has_no_download_in_its_player_and_a_confirmed_one_may(client: Any) -> None:
+    assert 'controlslist="nodownload"' in client.get("/clips/c1", headers=PAGE).text
+    post(client, "/clips/c1/confirm", version="v1", permission="yes", names="yes", sheet="yes")
+    assert "nodownload" not in client.get("/clips/c1", headers=PAGE).text
+
+
+def test_the_page_says_which_way_takes_which_choice_and_how_long_the_file_really_is(
+    client: Any, bench: Any
+) -> None:
+    at = {"part": "fp-first-half", "pts": 512, "base": [1, 15_360]}
+    bench.films.start_mark("f1", at)
+    page = client.get("/clips?film=f1", headers=PAGE).text
+    assert "Two side by side take pointers, but no stop, no captions and no sound." in page
+    bench.clips.kept["c2"] |= {"how": {"way": "beside"}, "seconds": 19.8}
+    clip = client.get("/clips/c2", headers=PAGE).text
+    assert "19.8 s" in clip
+    assert "Two side by side have no sound." in clip
+    assert 'name="sound"' not in clip
+
+
+def test_a_reel_shows_who_allowed_each_film(client: Any, bench: Any) -> None:
+    one = bench.clips.kept["c1"]["permissions"][0]
+    bench.clips.kept["c1"]["permissions"] = [
+        one,
+        {**one, "film": "The other game", "by": "Pell Hollow", "expired": True},
+    ]
+    text = client.get("/clips/c1", headers=PAGE).text
+    assert "<b>The other game</b>: Pell Hollow" in text
+    assert "That day has passed: ask again." in text
+
+
+def test_work_on_a_clip_is_stopped_from_its_page_and_one_stays_there(client: Any, bench: Any) -> None:
+    told = client.get("/clips/c2/work").json()
+    assert set(told) == {"part", "going", "made"}
+    assert told["made"] == []
+    assert client.get("/clips/work").json()["made"] == ["c1"]
+    job = bench.films.jobs()[0]["id"]
+    answer = post(client, f"/clips/c2/work/{job}/cancel")
+    assert answer.headers["location"] == "/clips/c2?said=Stopped."
+    answer = post(client, f"/clips/work/{job}/again")
+    assert answer.headers["location"].startswith("/clips?said=")

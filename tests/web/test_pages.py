@@ -106,6 +106,8 @@ def test_no_route_is_left_untested() -> None:
     }
     parts = {
         "/films/jobs",
+        "/clips/work",
+        "/clips/{id}/work",
         "/api/v1/films/{id}/cameras",
         "/api/v1/films/{id}/pointers",
         "/api/v1/films/{id}/marks/{mark}",

@@ -19,7 +19,7 @@ from tenbetween.web.film_words import job_row
 from tenbetween.web.moments import mark_row
 from tenbetween.web.pages.forms import back_to, faults_of, form_of
 from tenbetween.web.pages.media import films_of
-from tenbetween.web.render import page
+from tenbetween.web.render import page, part
 from tenbetween.web.workbench import Json
 
 KINDS = {
@@ -29,10 +29,10 @@ KINDS = {
     "otio": "application/json",
 }
 WAYS: tuple[tuple[str, str], ...] = (
-    ("exact", "Exact: pointers, stops, captions, blurring"),
-    ("fast", "Fast copy: the pictures as they are"),
-    ("reel", "One reel of all, a card before each"),
-    ("beside", "Two side by side, joined at disposal"),
+    ("exact", "Exact: pointers, stop, captions, sound, blurring"),
+    ("fast", "Fast copy: the pictures as they are, sound if ticked"),
+    ("reel", "One reel of all, a card before each; takes all that exact takes"),
+    ("beside", "Two side by side, joined at disposal; pointers, no sound"),
 )
 MOST = 60
 
@@ -72,8 +72,16 @@ class ClipRoom(Protocol):
         """Return where its contact sheet lies."""
         ...
 
-    def rows(self, film: str = "", words: str = "") -> list[Json]:
-        """Return clips as rows for chapters, time lines and tables."""
+    def rows(self, film: str = "", words: str = "", by_part: bool = False) -> list[Json]:
+        """Return confirmed clips as rows for chapters and tables; one for each part for a time line."""
+        ...
+
+    def offsets_s(self) -> dict[str, float]:
+        """Return by part what makes its own seconds those of its game's one time line."""
+        ...
+
+    def left_out(self, film: str = "", words: str = "") -> str:
+        """Return in words which clips no list hands out."""
         ...
 
 
@@ -92,11 +100,12 @@ def _page(request: Request, problems: list[Json], filled: Mapping[str, Any]) -> 
     films, query = films_of(request), request.query_params
     film, words, mark = (query.get(name, "").strip() for name in ("film", "words", "mark"))
     marks, wrong = _moments(request, film, words, mark)
-    titles = films.films()
+    titles, rooms = films.films(), clips_of(request)
+    jobs = [job_row(one) for one in films.jobs() if one["kind"] == "export"][:8]
     view = {
-        "clips": [_row(one) for one in clips_of(request).clips(film, words)],
+        "clips": [_row(one) for one in rooms.clips(film, words)], "left_out": rooms.left_out(film, words),
         "films": [(one["id"], one["title"]) for one in titles],
-        "jobs": [job_row(one) for one in films.jobs() if one["kind"] == "export"][:8],
+        "jobs": jobs, "jobs_at": _jobs_at(""), "making": any(one["state"] in ("waiting", "running") for one in jobs),
         "moments": marks, "film": film, "words": words, "ticked": [mark] if mark else filled.get("marks", []),
         "filled": filled, "ways": WAYS, "said": query.get("said", ""), "problems": [*problems, *wrong],
     }  # fmt: skip
@@ -124,8 +133,6 @@ def _moments(request: Request, film: str, words: str, mark: str) -> tuple[list[J
 
 
 def _row(one: Json) -> Json:
-    base = one["begins"]["base"]
-    seconds = (one["ends"]["pts"] - one["begins"]["pts"]) * base[0] / base[1]
     state = (
         "withdrawn"
         if one["status"] != "made"
@@ -137,7 +144,7 @@ def _row(one: Json) -> Json:
     )
     return {
         **one,
-        "seconds": round(seconds, 1),
+        "seconds": round(one["seconds"], 1),
         "state": state,
         "way": dict(WAYS).get(one["how"].get("way", "exact"), ""),
     }
@@ -187,16 +194,69 @@ def _clip(request: Request, problems: list[Json]) -> Response:
     clip = _row(clips_of(request).clip(request.path_params["id"]))
     films = films_of(request)
     film = films.film(clip["film"])
-    part = next((one for one in film["parts"] if one["fingerprint"] == clip["begins"]["part"]), None)
+    parts = {one["fingerprint"]: one for one in film["parts"]}
+    first = parts.get(clip["begins"]["part"])
+    shown = [_stretch(one) for one in clip["stretches"]]
     jobs = [job_row(one) for one in films.jobs() if one["kind"] == "export" and one["film"] == clip["film"]][
         :3
     ]
     view = {
-        "clip": clip, "film": film, "picture": part["picture"] if part else [640, 360], "jobs": jobs,
-        "missing": part is None or part["fingerprint"] in film["missing"], "problems": problems,
+        "clip": clip, "film": film, "picture": first["picture"] if first else [640, 360], "jobs": jobs,
+        "jobs_at": _jobs_at(clip["id"]), "making": any(one["state"] in ("waiting", "running") for one in jobs),
+        "missing": any(one["part"] not in parts or one["part"] in film["missing"] for one in shown),
+        "stretches": shown, "shown_s": round(sum(one["seconds"] for one in shown), 1), "problems": problems,
+        "may_sound": clip["how"].get("way", "exact") != "beside",
         "said": request.query_params.get("said", ""), "version": clip["version"],
     }  # fmt: skip
     return page(request, "clip.html", status=400 if problems else 200, **view)
+
+
+def _stretch(one: Json) -> Json:
+    """Return a piece of one part as the page needs it to show the frame of a second."""
+    begins, ends = one["begins"], one["ends"]
+    seconds = (ends["pts"] - begins["pts"]) * begins["base"][0] / begins["base"][1]
+    return {**begins, "begins": begins["pts"], "ends": ends["pts"], "seconds": seconds}
+
+
+async def work(request: Request) -> Response:
+    """Return what is being made as a part of the page, whether it still goes on, and what is finished by now."""
+    return await run_in_threadpool(_work, request)
+
+
+def _work(request: Request) -> Response:
+    clip, films, rooms = request.path_params.get("id", ""), films_of(request), clips_of(request)
+    there = [rooms.clip(clip)] if clip else rooms.clips()
+    film = there[0]["film"] if clip else ""
+    rows = [one for one in films.jobs() if one["kind"] == "export" and film in ("", one["film"])]
+    jobs = [job_row(one) for one in rows][: 3 if clip else 8]
+    return JSONResponse(
+        {
+            "part": part("parts/film-jobs.html", jobs=jobs, jobs_at=_jobs_at(clip)) if jobs else "",
+            "going": any(one["state"] in ("waiting", "running") for one in jobs),
+            "made": [one["id"] for one in there if one["there"]],
+        }
+    )
+
+
+def _jobs_at(clip: str) -> str:
+    return f"/clips/{clip}/work" if clip else "/clips/work"
+
+
+async def work_cancel(request: Request) -> Response:
+    """Stop the making of a clip and go back to where it was asked."""
+    await run_in_threadpool(films_of(request).cancel_job, request.path_params["job"])
+    return back_to(_clip_address(request), "Stopped.")
+
+
+async def work_again(request: Request) -> Response:
+    """Take up the making of a clip again and go back to where it was asked."""
+    await run_in_threadpool(films_of(request).try_again, request.path_params["job"])
+    return back_to(_clip_address(request), "It is taken up again.")
+
+
+def _clip_address(request: Request) -> str:
+    clip = request.path_params.get("id", "")
+    return f"/clips/{clip}" if clip else "/clips"
 
 
 async def confirm(request: Request) -> Response:
@@ -280,10 +340,15 @@ def _written(room: ClipRoom, kind: str, film: str, words: str) -> str:
     from tenbetween.formats.marks_csv import marks_csv
     from tenbetween.formats.timeline_otio import timeline_otio
 
-    rows = clip_rows(room.rows(film, words))
+    rows = clip_rows(room.rows(film, words, by_part=kind == "otio"))
+    if not rows:
+        left = room.left_out(film, words) or "No clip."
+        do = "look at permission, names and contact sheet of a clip and confirm it"
+        raise UsageError(Problem("clips", left.rstrip("."), "confirmed clips of films in use", do))
     if kind == "otio":
         return timeline_otio(rows, "Clips")
-    return {"csv": marks_csv, "vtt": chapters_vtt, "notes.vtt": notes_vtt}[kind](rows)
+    write = {"csv": marks_csv, "vtt": chapters_vtt, "notes.vtt": notes_vtt}[kind]
+    return write(rows, room.offsets_s())
 
 
 # ---- guide and withdrawing ----
@@ -336,6 +401,12 @@ ROUTES = [
     Route("/films/{id}/withdraw", withdraw, methods=["POST"]),
     Route("/clips", clips_page, methods=["GET"]),
     Route("/clips", make, methods=["POST"]),
+    Route("/clips/work", work, methods=["GET"]),
+    Route("/clips/work/{job}/cancel", work_cancel, methods=["POST"]),
+    Route("/clips/work/{job}/again", work_again, methods=["POST"]),
+    Route("/clips/{id}/work", work, methods=["GET"]),
+    Route("/clips/{id}/work/{job}/cancel", work_cancel, methods=["POST"]),
+    Route("/clips/{id}/work/{job}/again", work_again, methods=["POST"]),
     Route("/clips/list.{kind}", listed, methods=["GET"]),
     Route("/clips/{id}", clip_page, methods=["GET"]),
     Route("/clips/{id}", change, methods=["POST"]),

@@ -6,15 +6,16 @@ import { speak } from "./speak.js";
 
 /** @typedef {[number, number]} Dot */
 /** @typedef {[number, number, number, number]} Box left, top, right, bottom as shares of the picture */
-/** @typedef {{ marks: [number, Box][], until?: number }} Region */
+/** @typedef {{ part?: string, marks: [number, Box][], until?: number }} Region */
+/** @typedef {{ part: string, begins: number, ends: number, base: [number, number], seconds: number }} Stretch one piece of one part */
 
 const SVG = "http://www.w3.org/2000/svg";
 const place = document.getElementById("blur");
 
 if (place) {
   const [wide, high] = (place.dataset.picture ?? "640 360").split(" ").map(Number);
-  const [up, down] = (place.dataset.base ?? "1 30").split(" ").map(Number);
-  const begins = Number(place.dataset.begins);
+  /** @type {Stretch[]} */
+  const stretches = JSON.parse(place.dataset.stretches ?? "[]");
   /** @type {Region[]} */
   const regions = JSON.parse(place.dataset.blur ?? "[]");
   const slider = /** @type {HTMLInputElement} */ (document.getElementById("blur-at"));
@@ -25,7 +26,21 @@ if (place) {
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   let waiting;
 
-  const now = () => begins + Math.round((Number(slider.value) * down) / up);
+  /** The piece of film that is on at the second of the slider, and the frame in it. */
+  const now = () => {
+    let left = Number(slider.value);
+    let here = stretches[0];
+    for (const one of stretches.slice(1)) {
+      if (left <= here.seconds) break;
+      left -= here.seconds;
+      here = one;
+    }
+    const [up, down] = here.base;
+    return { here, pts: Math.min(here.ends, here.begins + Math.round((left * down) / up)) };
+  };
+
+  /** @param {Region} region */
+  const partOf = (region) => region.part ?? stretches[0].part;
 
   const list = () => {
     const chosen = which.value;
@@ -34,10 +49,11 @@ if (place) {
   };
 
   const draw = () => {
-    const pts = now();
+    const { here, pts } = now();
     const layer = /** @type {SVGGElement} */ (/** @type {unknown} */ (document.getElementById("blur-boxes")));
     layer.replaceChildren(
       ...regions.flatMap((region) => {
+        if (partOf(region) !== here.part) return [];
         const at = region.marks.filter(([time]) => time <= pts).at(-1);
         return at ? [rect(at[1], at[0] !== pts)] : [];
       }),
@@ -58,7 +74,10 @@ if (place) {
     corner = null;
     draw();
     clearTimeout(waiting);
-    waiting = setTimeout(() => /** @type {HTMLImageElement} */ (document.getElementById("find-image")).setAttribute("src", `/media/${place.dataset.part}/still/${now()}.jpg?h=480`), 120);
+    waiting = setTimeout(() => {
+      const { here, pts } = now();
+      document.getElementById("find-image")?.setAttribute("src", `/media/${here.part}/still/${pts}.jpg?h=480`);
+    }, 120);
   });
 
   picture.addEventListener("place", (event) => {
@@ -74,8 +93,10 @@ if (place) {
     /** @type {Box} */
     const box = [share(us[0], wide), share(vs[0], high), share(us[1], wide), share(vs[1], high)];
     if (box[2] - box[0] < 0.004 || box[3] - box[1] < 0.004) return speak("That is too small: click two corners.", true);
-    const number = which.value === "new" ? regions.push({ marks: [], until: Number(place.dataset.ends) }) - 1 : Number(which.value);
-    const pts = now();
+    const { here, pts } = now();
+    // A region is of one part of the film: in the next part it begins anew.
+    const known = which.value === "new" ? undefined : regions[Number(which.value)];
+    const number = known && partOf(known) === here.part ? Number(which.value) : regions.push({ part: here.part, marks: [], until: here.ends }) - 1;
     regions[number].marks = [...regions[number].marks.filter(([time]) => time !== pts), /** @type {[number, Box]} */ ([pts, box])].sort((a, b) => a[0] - b[0]);
     list();
     which.value = String(number);
