@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from playwright.sync_api import expect
 from tests.e2e.conftest import TOKEN, served
-from tests.e2e.filmed import Filmed, open_filmed
+from tests.e2e.filmed import NOON, Filmed, open_filmed
 
 from tenbetween.court import court_of, landmarks
 
@@ -440,3 +440,56 @@ def test_pointing_keeps_the_picture_in_view(open_page: Any, filmed: Filmed, widt
     page.locator("#point-done").press("Enter")
     expect(page.locator("#pointing")).to_be_hidden()
     expect(page.locator("#find-stage")).to_be_focused()
+
+
+def test_the_court_page_says_how_far_the_court_is_carried_until_it_is_over(
+    open_page: Any, filmed: Filmed, carried: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A worker is played by hand: it waits, gets on, fails with its words, is stopped, taken up again, and ends."""
+    from tenbetween.errors import Problem
+
+    courts, jobs = filmed.bench.courts, filmed.bench.store.jobs
+    monkeypatch.setattr(courts, "_ask", lambda kind, args: jobs.add(kind, args, NOON).id)
+    page = opened(open_page, path_of(filmed, at_disposal(filmed)))
+    asked: list[str] = []
+    page.on("request", lambda request: "/carrying/" in request.url and asked.append(request.method))
+    page.locator(f"[data-do=follow][data-anchor='{carried}']").click()
+    row = page.locator(".carrying")
+    expect(row).to_contain_text("waits its turn")
+    held = jobs.take(["follow"], "worker", NOON, 3600.0)
+    assert held is not None
+    jobs.told(held, 3, 10, "Carrying the court through the pan", NOON)
+    expect(row).to_contain_text("under way, 30 %, Carrying the court through the pan", timeout=15_000)
+    gone = Problem("game.mp4", "an end after 12 of 300 frames", "the whole stretch", "plug the disk in again")
+    jobs.fail(held, [gone], NOON)
+    expect(row).to_contain_text("did not work", timeout=15_000)
+    expect(row).to_contain_text("an end after 12 of 300 frames; plug the disk in again")
+    row.get_by_role("button", name="Try again").click()
+    expect(row).to_contain_text("waits its turn")
+    row.get_by_role("button", name="Cancel").click()
+    expect(row).to_contain_text("stopped")
+    page.reload()
+    expect(row).to_contain_text("stopped")
+    row.get_by_role("button", name="Try again").click()
+    expect(row).to_contain_text("waits its turn")
+    held = jobs.take(["follow"], "worker", NOON, 3600.0)
+    assert held is not None
+    done = courts.carry_on({**held.args.data(), "seconds": 1.0}, lambda *_: None, lambda: False)
+    jobs.finish(held, done, NOON)
+    counts = done["carried"]
+    words = f"Carried over {counts['frames']} frames: {counts['green']} known, {counts['amber']} doubtful, {counts['red']} lost."
+    expect(page.locator("#part-anchors")).to_contain_text(words, timeout=15_000)
+    expect(page.locator("#live")).to_contain_text("Carried over")
+    expect(row).to_have_count(0)
+    before = len(asked)
+    page.wait_for_timeout(2500)
+    assert len(asked) == before  # what is over is asked for no more
+
+
+def test_work_of_another_film_is_no_work_of_this_page(filmed: Filmed) -> None:
+    from tenbetween.errors import StoreError
+
+    other = filmed.bench.store.jobs.add("follow", {"film": "another", "anchor": "a", "seconds": 1}, NOON)
+    with pytest.raises(StoreError, match="work"):
+        filmed.bench.courts.carrying(filmed.film["id"], other.id)
+    filmed.bench.store.jobs.ask_off(other.id, NOON)

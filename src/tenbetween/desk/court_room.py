@@ -28,6 +28,7 @@ from tenbetween.desk.court_found import (
 )
 from tenbetween.desk.court_words import groups
 from tenbetween.desk.standing import Stood, nearest_pairs, told
+from tenbetween.desk.work import in_words
 from tenbetween.errors import FormatError, Problem, StoreError, UsageError
 from tenbetween.film.whole import whole
 
@@ -187,11 +188,37 @@ class CourtRoom:
         return _anchor_page(saved)
 
     def anchors(self, film: str) -> list[Json]:
-        """Return the anchors of a film in the order they were made."""
+        """Return the anchors of a film in the order they were made, each with the work that carries it, if any."""
+        under_way = self._carriers(film)
         return [
-            {**_anchor_page(one), "carried": self._carried(one.id)}
+            {**_anchor_page(one), "carried": self._carried(one.id), "job": under_way.get(one.id)}
             for one in self.store.find("anchor", film=film)
         ]
+
+    def _carriers(self, film: str) -> dict[str, Json]:
+        """Return the work on each anchor in words: what is not over yet, else what was asked for last."""
+        found: dict[str, Json] = {}
+        rows = [one for one in self.store.jobs.list() if one.kind == "follow"]
+        for one in sorted(rows, key=lambda row: row.state not in ("waiting", "running")):
+            args = one.args.data()
+            if args.get("film") == film:
+                found.setdefault(str(args.get("anchor")), in_words(one, {}))
+        return found
+
+    def carrying(self, film: str, job: str) -> Json:
+        """Return how far the work is that carries an anchor of a film, and once it is done how the frames stand.
+
+        Raises:
+            StoreError: there is no such work on this film.
+        """
+        row = self.store.jobs.get(job)
+        args = row.args.data()
+        if row.kind != "follow" or args.get("film") != film:
+            raise StoreError(
+                Problem("work", repr(job)[:60], "work that carries a court of this film", "open the page again")
+            )
+        carried = self._carried(str(args["anchor"])) if row.state == "done" else None
+        return {**in_words(row, {}), "anchor": args["anchor"], "carried": carried}
 
     def remove_anchor(self, anchor: str) -> None:
         """Take an anchor away; undo brings it back."""

@@ -10,6 +10,7 @@ from typing import Any, Protocol
 
 from starlette.requests import Request
 
+from tenbetween.web.film_words import job_row
 from tenbetween.web.render import part
 from tenbetween.web.workbench import Json
 
@@ -65,6 +66,10 @@ class CourtRoom(Protocol):
 
     def follow(self, anchor: str, seconds: float = 10.0) -> Json:
         """Carry the camera of an anchor on and back."""
+        ...
+
+    def carrying(self, film: str, job: str) -> Json:
+        """Return how far the work is that carries an anchor."""
         ...
 
     def cameras(self, film: str, part: str, begins: int, ends: int) -> Json:
@@ -132,7 +137,35 @@ def anchor_row(one: Json) -> Json:
     """Return one anchor in words."""
     carried = one.get("carried")
     words = "" if carried is None else carried_words(carried)
-    return {**one, "time": clock(one["seconds"]), "carried_words": words, "bars": _bars(carried)}
+    work = one.get("job")
+    shown = work_row(work) if work and work["state"] != "done" else None
+    return {
+        **one,
+        "time": clock(one["seconds"]),
+        "carried_words": words,
+        "bars": _bars(carried),
+        "work": shown,
+    }
+
+
+def work_row(job: Json) -> Json:
+    """Return the work that carries an anchor as its row shows it.
+
+    >>> job = {"id": "j", "title": "", "state": "running", "state_words": "under way", "done": 1, "of": 4, "may": "cancel"}
+    >>> row = work_row(job)
+    >>> row["going"], row["words"]
+    (True, 'under way, 25 %')
+    """
+    return {**job_row(job), "going": job["state"] in ("waiting", "running")}
+
+
+def work_told(job: Json) -> Json:
+    """Return the work that carries an anchor as the page asks for it: state, words, and the part that shows them."""
+    row = work_row(job)
+    carried = job.get("carried")
+    words = carried_words(carried) if carried else ". ".join([row["words"], *row["problems"]])
+    told = {"job": row["id"], "state": row["state"], "going": row["going"], "share": row["share"]}
+    return {**told, "words": words, "part": part("parts/court-carrying.html", work=row)}
 
 
 def carried_words(carried: Json) -> str:

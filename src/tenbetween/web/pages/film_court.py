@@ -29,6 +29,7 @@ from tenbetween.web.film_courts import (
     foot_row,
     marks_part,
     saw_part,
+    work_told,
 )
 from tenbetween.web.film_room import FilmRoom
 from tenbetween.web.pages.films import FLOOR
@@ -141,11 +142,7 @@ def _stand(rooms: CourtRoom, film: str, given: Json) -> Json:
 
 def _follow(rooms: CourtRoom, film: str, given: Json) -> Json:
     asked = rooms.follow(str(given.get("anchor")), float(given.get("seconds", 10)))
-    words = (
-        "It is carried on in the background; look again in a moment."
-        if asked["job"]
-        else "Carried through the pan."
-    )
+    words = "It is carried in the background; its row says how far." if asked["job"] else "Carried through the pan."
     return {
         "job": asked["job"],
         "parts": {"anchors": anchors_part(film, rooms.anchors(film))},
@@ -214,6 +211,29 @@ def frame_time(given: Any) -> Json:
     return found
 
 
+async def carrying(request: Request) -> Response:
+    """Answer how far the work is that carries an anchor; asked often, so it says no more than that."""
+    film, job = request.path_params["id"], request.path_params["job"]
+    return JSONResponse(work_told(await run_in_threadpool(courts_of(request).carrying, film, job)))
+
+
+async def change_carrying(request: Request) -> Response:
+    """Stop the work that carries an anchor, or take it up again; answers how it stands then."""
+    film, job = request.path_params["id"], request.path_params["job"]
+    given = read_json(await request.body())
+    wanted = given.get("do") if isinstance(given, dict) else given
+    films = films_of(request)
+    does = {"cancel": films.cancel_job, "again": films.try_again}
+    if wanted not in does:
+        raise FormatError(
+            Problem("do", repr(wanted)[:60], "cancel or again", "send what is to be done with the work")
+        )
+    rooms = courts_of(request)
+    await run_in_threadpool(rooms.carrying, film, job)  # it is work of this film, or is refused
+    await run_in_threadpool(does[wanted], job)
+    return JSONResponse(work_told(await run_in_threadpool(rooms.carrying, film, job)))
+
+
 async def cameras(request: Request) -> Response:
     """Answer every known camera of a part between two time stamps, for what is drawn over the running film."""
     query = request.query_params
@@ -229,5 +249,7 @@ async def cameras(request: Request) -> Response:
 ROUTES = [
     Route("/films/{id}/court", court_page, methods=["GET"]),
     Route("/api/v1/films/{id}/court", do, methods=["POST"]),
+    Route("/api/v1/films/{id}/carrying/{job}", carrying, methods=["GET"]),
+    Route("/api/v1/films/{id}/carrying/{job}", change_carrying, methods=["POST"]),
     Route("/api/v1/films/{id}/cameras", cameras, methods=["GET"]),
 ]

@@ -1,6 +1,7 @@
 // @ts-check
 // Find the court: marks clicked by name, feet clicked by person, each answered at once with how far it is off.
 
+import { Carrying } from "./film-carry.js";
 import { short } from "./film-floor.js";
 import { FilmPicture } from "./film-picture.js";
 import { sayNow, speak } from "./speak.js";
@@ -28,6 +29,7 @@ let snap = false;
 let offered = false;
 let pairs = /** @type {any} */ (null);
 let located = JSON.parse(main.dataset.located ?? "{}");
+const carrying = new Carrying(main.dataset.film ?? "");
 let stood = /** @type {Foot[]} */ (JSON.parse(main.dataset.feet ?? "[]"));
 /** @type {{ do: string } | null} */
 let waiting = null;
@@ -61,16 +63,19 @@ async function ask(given) {
   return told;
 }
 
+/** @param {HTMLElement} on @returns {string} what a button is for, the same before and after its part is put anew */
+const keyOf = ({ dataset }) => dataset.pick ?? dataset.stand ?? `${dataset.do}${dataset.anchor ?? dataset.work ?? ""}`;
+
 /** Put a part of the page in its place; the focus stays on what it was on. @param {string} name @param {string} html */
 function swap(name, html) {
   const place = document.getElementById(`part-${name}`);
   if (!place) return;
   const focused = /** @type {HTMLElement | null} */ (document.activeElement);
-  const key = focused && place.contains(focused) ? (focused.dataset.pick ?? focused.dataset.stand ?? focused.dataset.do + (focused.dataset.anchor ?? "")) : null;
+  const key = focused && place.contains(focused) ? keyOf(focused) : null;
   place.innerHTML = html;
   if (!key) return;
-  const again = [...place.querySelectorAll("button")].find((one) => (one.dataset.pick ?? one.dataset.stand ?? one.dataset.do + (one.dataset.anchor ?? "")) === key);
-  again?.focus();
+  const again = [...place.querySelectorAll("button")].find((one) => keyOf(one) === key);
+  (again ?? /** @type {HTMLElement | null} */ (place.querySelector("[data-work]")))?.focus();
 }
 
 /** Of many clicks at once only the last is waited for. */
@@ -192,7 +197,9 @@ const tools = {
   },
   saw,
   pair: () => ((pairs = "nearest"), saw()),
-  follow: (on) => ask({ do: "follow", anchor: on?.dataset.anchor }).then((told) => told?.job && watch()),
+  follow: (on) => ask({ do: "follow", anchor: on?.dataset.anchor }).then((told) => told?.job && carrying.watch()),
+  off: (on) => carrying.change(on?.dataset.work ?? "", "cancel"),
+  "on-again": (on) => carrying.change(on?.dataset.work ?? "", "again"),
   drop: (on) => ask({ do: "drop", anchor: on?.dataset.anchor }),
 };
 
@@ -205,10 +212,7 @@ async function saw() {
   draw();
 }
 
-/** Look every two seconds how far the court is carried, for a minute. */
-function watch(left = 30) {
-  if (left > 0) setTimeout(() => ask({ do: "look" }).then(() => watch(left - 1)), 2000);
-}
+carrying.addEventListener("over", () => ask({ do: "look" }));
 
 picture.addEventListener("place", (event) => place(/** @type {CustomEvent} */ (event).detail, document.activeElement === picture.stage && held !== ""));
 picture.addEventListener("nudge", (event) => {
@@ -246,6 +250,7 @@ function begin() {
   snap = Boolean(kept.snap);
   if (located.next) names.value = located.next.name;
   draw();
+  carrying.watch();
   main.dataset.ready = "yes";
 }
 
