@@ -6,6 +6,7 @@ as a trainer's clicks; what is there already stays. Only a few duties are ticked
 
 from __future__ import annotations
 
+from math import dist
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -32,7 +33,9 @@ NEXT = {
 }
 EDGE = 0.03
 """Somebody is well in view when his feet are at least this share of the picture away from its edge."""
-FEWEST_MARKS = 6
+CLEAR = 0.01
+FEWEST_MARKS, MARKS = 6, 8
+"""With fewer marks in view no court is looked for; so many are clicked where there are more."""
 KEYED_EVERY, BEFORE, AFTER = 6, 15, 60
 """Frames between the keys of a ring, and how many it is shown before the eyes meet and after disposal."""
 
@@ -113,9 +116,15 @@ class Frame:
         return all(edge * of <= at <= (1 - edge) * of - 1 for at, of in zip(dot, self.picture, strict=True))
 
     def marks(self, names: dict[str, tuple[float, float]]) -> list[Json]:
-        """Return exact clicks on the named places that are in the picture."""
+        """Return exact clicks on some of the named places that are in the picture, far apart from each other."""
         dots = {name: self.dot(place) for name, place in names.items()}
-        return [{"name": name, "px": list(dot)} for name, dot in dots.items() if self.shows(dot)]
+        left = {name: dot for name, dot in dots.items() if self.shows(dot, CLEAR)}
+        taken = dict([left.popitem()]) if left else {}
+        while left and len(taken) < MARKS:
+            near = {name: min(dist(dot, one) for one in taken.values()) for name, dot in left.items()}
+            farthest = max(near, key=lambda name: near[name])
+            taken[farthest] = left.pop(farthest)
+        return [{"name": name, "px": list(dot)} for name, dot in taken.items()]
 
 
 def show(bench: Workbench, film: Json, truth: Json, restarts: list[Json]) -> None:
@@ -148,7 +157,9 @@ def _clickable(bench: Workbench, film: Json) -> dict[str, tuple[float, float]]:
 
     court = bench.courts.floor(film)
     kinds = clickable(court)
-    floor = {name: place for name, place in landmarks(court).items() if not name.endswith("_basket")}  # up high
+    floor = {
+        name: place for name, place in landmarks(court).items() if not name.endswith("_basket")
+    }  # up high
     return {name: place for name, place in floor.items() if kinds.get(name) == "landmark"}
 
 
@@ -204,7 +215,13 @@ def _pointing(truth: Json, restart: Json, here: Json) -> list[Json]:
         for role, who in roles.items()
     ]  # fmt: skip
     words = f"{PRAISE}; {NEXT[next(iter(otherwise(restart)), '')]}"
-    told = {"kind": "sentence", "from": at(pts.index(events["e6"])), "to": at(last), "text": words, "role": None}
+    told = {
+        "kind": "sentence",
+        "from": at(pts.index(events["e6"])),
+        "to": at(last),
+        "text": words,
+        "role": None,
+    }
     return [*rings, told]
 
 
