@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tenbetween.desk.clip_room import names_found
+from tenbetween.desk.clip_names import names_found
 from tenbetween.desk.demo_film import make_demo_film
 from tenbetween.desk.workbench import Workbench
 from tenbetween.errors import StoreError, UsageError
@@ -163,7 +163,7 @@ def test_nothing_is_handed_out_before_somebody_looked_and_said_so(room: Room) ->
     assert early.value.problems[0].where == "file"
     room.made(clip)
     page = rooms.clip(clip)
-    assert page["names"] == ["number 12"]
+    assert page["names"] == ["Dara", "number 12"]
     assert rooms.sheet_of(clip).read_bytes()[:2] == b"\xff\xd8"
     with pytest.raises(UsageError) as told:
         rooms.confirm(clip, {"permission": True}, page["version"])

@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from tests.desk.film_world import LEAVE, World, at, even, world, write_film
 
 from tenbetween.desk.film_room import FilmRoom
+from tenbetween.desk.work import jobs_page
 from tenbetween.errors import StoreError, TenbetweenError, UsageError
 from tenbetween.store.media_file import Media, read_media, write_media
 
@@ -81,6 +82,23 @@ def test_a_browser_is_shown_the_copy_once_it_is_made(there: World) -> None:
     assert there.room.frames(part)[:2].tolist() == pytest.approx([0.0, 0.04])
 
 
+def test_a_copy_another_machine_made_in_its_own_folder_is_as_good_as_none_and_that_is_said(
+    there: World,
+) -> None:
+    write_film(there.films / "phone.mov", even(20, first=600), codec="hevc")
+    film = there.add("phone.mov")
+    part = film["parts"][0]["fingerprint"]
+    there.room.copied(film["id"], part, "copy.mp4")
+    assert there.room.path_of(part) == there.films / "phone.mov"
+    assert there.room.frames(part)[:2].tolist() == pytest.approx([0.04, 0.08]), "of the file that is shown"
+    words = there.room.film(film["id"])["cautions"][-1]
+    assert words.startswith("phone.mov: its copy for the browser is not in this workbench folder")
+    assert "the film itself is shown" in words
+    (there.folder / "copies").mkdir()
+    (there.folder / "copies" / "copy.mp4").write_bytes(b"copy")
+    assert not any("its copy" in one for one in there.room.film(film["id"])["cautions"])
+
+
 def test_long_work_waits_for_a_worker(there: World) -> None:
     write_film(there.films / "phone.mov", even(20), codec="hevc")
     room = there.room.bench.films
@@ -91,6 +109,9 @@ def test_long_work_waits_for_a_worker(there: World) -> None:
         ("listen", "Brackwater"),
     ]
     assert {job["film"] for job in room.jobs()} == {film["id"]}
+    assert room.jobs() == jobs_page(there.store.jobs, {film["id"]: "Brackwater"}), (
+        "in the same words everywhere"
+    )
 
 
 def test_files_are_looked_at_before_they_are_taken_in(there: World) -> None:
@@ -100,6 +121,14 @@ def test_files_are_looked_at_before_they_are_taken_in(there: World) -> None:
     assert looked["free_bytes"] > 0
     assert looked["warnings"] == ["its rate changes"]
     assert there.room.films() == []
+
+
+def test_a_file_that_is_none_does_not_keep_the_others_from_being_looked_at(there: World) -> None:
+    (there.films / "notes.mp4").write_text("no film at all", "utf-8")
+    first, torn, second = there.room.look_at(there.ids("first-half.mp4", "notes.mp4", "second-half.mp4"))
+    assert (first["frames"], second["frames"]) == (3000, 1500)
+    assert (torn["name"], torn["problems"][0]["do"]) == ("notes.mp4", "copy it again from the camera")
+    assert first["problems"] == []
 
 
 # ---- leave ----
@@ -116,6 +145,47 @@ def test_a_day_that_is_none_is_refused(there: World) -> None:
     with pytest.raises(UsageError) as fault:
         there.add("first-half.mp4", permission={"by": "Ardenmoor", "until": "31 May"})
     assert "a day of the calendar" in said(fault)
+
+
+def test_a_last_day_that_has_passed_is_no_leave(there: World) -> None:
+    with pytest.raises(UsageError) as fault:
+        there.add("first-half.mp4", permission={**LEAVE, "until": "2025-11-10"})
+    assert "2025-11-10, which has passed" in said(fault)
+    assert "ask again for leave" in said(fault)
+    assert there.store.find("film") == ()
+    today = there.add("first-half.mp4", permission={**LEAVE, "until": "2025-11-11"})
+    assert not today["expired"]
+
+
+def test_other_words_of_a_film_out_of_date_can_be_mended_but_no_other_past_day_written(there: World) -> None:
+    film = there.add("first-half.mp4")
+    there.day[0] = datetime(2026, 6, 1, tzinfo=UTC)
+    film = there.room.change_film(film["id"], {"title": "Mended", "permission": LEAVE}, seen=film["version"])
+    assert (film["title"], film["expired"]) == ("Mended", True)
+    with pytest.raises(UsageError) as fault:
+        there.room.change_film(
+            film["id"], {"permission": {**LEAVE, "until": "2026-05-30"}}, seen=film["version"]
+        )
+    assert "which has passed" in said(fault)
+    film = there.room.change_film(
+        film["id"], {"permission": {**LEAVE, "until": "2027-05-31"}}, seen=film["version"]
+    )
+    assert not film["expired"]
+
+
+@pytest.mark.parametrize(
+    ("scope", "words"),
+    [
+        ("", "Minors may be visible. Keep it inside the class. Delete it by 2026-05-31."),
+        (
+            "training of our class",
+            "Minors may be visible. Keep it inside the class; allowed for: training of our class. "
+            "Delete it by 2026-05-31.",
+        ),
+    ],
+)
+def test_what_a_film_may_be_used_for_reads_as_a_sentence(there: World, scope: str, words: str) -> None:
+    assert there.add("first-half.mp4", permission={**LEAVE, "scope": scope})["cautions"] == [words]
 
 
 def test_leave_that_has_ended_is_shown_and_no_clip_leaves(there: World) -> None:
@@ -191,6 +261,19 @@ def test_a_film_moved_and_renamed_is_found_again_with_its_marks(there: World, tm
     assert there.room.film(film["id"])["missing"] == []
     assert there.room.source_of(film["parts"][0]["fingerprint"]) == away / "AP-freshman.mp4"
     assert there.room.marks(film["id"]) == before
+
+
+def test_a_film_put_into_a_folder_inside_a_listed_one_is_found_and_one_deeper_is_not(there: World) -> None:
+    film = there.add("first-half.mp4")
+    part = film["parts"][0]["fingerprint"]
+    deep = there.films / "2025" / "November" / "girls"
+    (deep / "too deep").mkdir(parents=True)
+    (there.films / "loop").symlink_to(there.films)
+    shutil.move(there.films / "first-half.mp4", deep / "too deep" / "a.mp4")
+    assert there.room.film(film["id"])["missing"] == [part]
+    shutil.move(deep / "too deep" / "a.mp4", deep / "a.mp4")
+    assert there.room.film(film["id"])["missing"] == []
+    assert there.room.source_of(part) == deep / "a.mp4"
 
 
 def test_another_film_of_the_same_size_is_not_taken_for_it(there: World) -> None:

@@ -202,7 +202,10 @@ def test_marks_stay_as_numbers_and_nothing_shows_a_picture_of_them(there: World)
     with pytest.raises(UsageError):
         there.room.make_clip(film["id"], at(film, 1), at(film, 2), "Again")
     shown = there.room.film(film["id"])
-    assert (shown["status"], shown["missing"]) == ("withdrawn", [])
+    assert (shown["status"], shown["missing"]) == ("withdrawn", [part])
+    assert shown["cautions"] == [
+        "This film was withdrawn: no picture of it is opened, its marks are kept as numbers."
+    ]
     clip = next(one for one in there.room.clips() if one["film"] == film["id"])
     assert (clip["status"], clip["files"]) == ("withdrawn", [])
 
@@ -226,7 +229,9 @@ def test_copies_of_the_database_are_each_told_and_put_back_they_open_nothing(the
     assert log["exports/with.db"]["found"] == "names this film"
     assert "no picture" in log["exports/with.db"]["done"]
     # The older state is put back, as a restored copy would: the film stays closed all the same.
-    there.store.undo(there.store.history("withdrawal")[0].group)
+    kept = there.store.get("film", film["id"])
+    value = {name: getattr(kept.value, name) for name in kept.value.__struct_fields__}
+    there.store.save("film", {**value, "status": "in use"}, id=kept.id, seen=kept.version)
     assert there.store.get("film", film["id"]).value.status == "in use"
     again = there.again()
     assert again.film(film["id"])["status"] == "withdrawn"
@@ -239,6 +244,70 @@ def test_a_key_does_not_bring_a_withdrawn_film_back(there: World) -> None:
     there.room.withdraw(film["id"], "Brackwater")
     there.room.undo(film["id"])
     assert there.store.get("film", film["id"]).value.status == "withdrawn"
+
+
+def test_neither_undo_nor_the_history_takes_a_withdrawal_and_its_log_back(there: World) -> None:
+    film, _ = filled(there)
+    log = there.room.withdraw(film["id"], "Brackwater")
+    by_name = [entry.id for entry in there.store.history(limit=3)]
+    for which in (None, there.store.history("withdrawal")[0].group, *by_name):
+        with pytest.raises(StoreError) as fault:
+            there.store.undo(which)
+        assert "the withdrawal of a film, with its log" in str(fault.value)
+        assert "take an earlier change back by its own Undo" in str(fault.value)
+    assert there.room.withdrawals(film["id"]) == [{"asked_by": "Brackwater", "on": "2025-11-11", "log": log}]
+
+
+def test_what_somebody_put_aside_in_the_workbench_folder_goes_too(there: World) -> None:
+    film, _ = filled(there)
+    part = film["parts"][0]["fingerprint"]
+    clicks = {"u": 1.0, "v": 2.0}
+    anchor = there.store.save(
+        "anchor", {"film": film["id"], "at": at(film, 30), "clicks": [clicks], "camera": {}},
+        basis={"edition": film["edition"]},
+    ).id  # fmt: skip
+    aside = {
+        f"followed/{anchor}.json": b"[]",
+        f"before-moving/copies/{part}.mp4": b"copy",
+        "before-moving/renamed.mp4": b"copy",
+        "my things/half.mp4": b"moving pictures",
+        f"stills-old/{part}/600.jpg": b"still",
+        "my things/one more.jpg": b"still",
+    }
+    mine = {
+        "my things/plan.txt": b"a plan",
+        "before-moving/notes.zip": b"PK",
+        "before-moving/state": b"SQLite format 3\x00",
+    }
+    for name, content in {**aside, **mine}.items():
+        (there.folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (there.folder / name).write_bytes(content)
+    log = {line["name"]: line for line in there.room.withdraw(film["id"], "Brackwater")}
+    for name in aside:
+        assert not (there.folder / name).exists(), name
+        assert log[name]["done"] == "removed"
+    assert log[f"followed/{anchor}.json"]["what"] == "court carried through the pan"
+    for name in mine:
+        assert (there.folder / name).exists(), name
+    assert log["before-moving/notes.zip"]["done"].startswith("not looked into: look yourself")
+    assert log["before-moving/state"]["what"] == "copy of the database"
+    assert "my things/plan.txt" not in log
+
+
+def test_a_film_that_lies_in_the_workbench_folder_itself_is_left_and_so_is_another_of_the_same_name(
+    there: World,
+) -> None:
+    inside = there.folder / "film"
+    write_film(inside / "half.mp4", even(90))
+    write_film(inside / "throw-in.mp4", even(40))
+    there.room.add_folder(str(inside))
+    film = there.add("half.mp4")
+    clip = there.room.make_clip(film["id"], at(film, 3), at(film, 4), "Throw-in")["id"]
+    made_of(there, film, clip, "throw-in.mp4", b"moving pictures")
+    there.room.withdraw(film["id"], "Brackwater")
+    assert (inside / "half.mp4").exists()
+    assert (inside / "throw-in.mp4").exists()
+    assert not (there.folder / "exports" / "throw-in.mp4").exists()
 
 
 def test_a_withdrawn_film_is_not_taken_in_again_by_mistake(there: World) -> None:

@@ -61,7 +61,7 @@ def take_up(page: Any, film: Path) -> str:
     expect(page.locator("form .gap")).to_contain_text("Do you have permission")
     page.get_by_label("Title").fill("Ardenmoor at Pell Hollow")
     page.get_by_label("Who allowed it").fill("Ardenmoor athletic director")
-    page.get_by_label("Delete by").fill("2026-06-30")
+    page.get_by_label("Delete by").fill("2035-06-30")
     page.get_by_role("button", name="Take it up").click()
     expect(page.locator("#main")).to_have_attribute("data-ready", "yes", timeout=20_000)
     return str(re.search(r"/films/([^?]+)", page.url).group(1))  # type: ignore[union-attr]

@@ -6,7 +6,9 @@ whistles at 3.4 false an hour in broadcasts (referee whistles, Int. J. of Comput
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import numpy as np
 import pytest
@@ -27,6 +29,9 @@ from tenbetween.film.sound_in import RATE, sound
 from tenbetween.film.spectra import CORE, HOP, STEP_S, pages, spectra
 from tenbetween.film.whistle_score import KNEES, PAIRS, UNITS, chosen, scores, weights
 from tenbetween.film.whistles import FEATURES, Candidate, candidates
+
+SURE = 0.5
+"""The one score at which recorded calls must be found and music must be quiet."""
 
 
 def tone(hertz: float, begins: float, lasts: float, seconds: float) -> np.ndarray:
@@ -111,7 +116,7 @@ def test_of_tones_at_once_only_the_likeliest_is_told() -> None:
 
 def test_a_fit_is_the_same_each_time_and_the_tests_hear_other_gyms() -> None:
     made = list(gyms())
-    assert {gym.snr_db for _, gym in made} == set(LEVELS_DB)
+    assert {gym.snr_db for _, gym in made} > set(LEVELS_DB)
     assert all("two_tone" not in gym.builds and "scrape" not in gym.each_second for _, gym in made)
     assert not {seed for seed, _ in made} & set(range(FIRST_TEST_SEED, FIRST_TEST_SEED + 200))
     from tenbetween.dev.gym_sound import Gym
@@ -124,11 +129,13 @@ def test_a_fit_is_the_same_each_time_and_the_tests_hear_other_gyms() -> None:
 # -- the targets, small ----------------------------------------------------------------------------------------
 
 
-def measured(
-    folder: Path, numbers: range, seconds: float, music: bool = False
-) -> dict[float, tuple[Tally, Tally, Tally]]:
-    """By level: at 0.5, at 0.3, and the plain rule."""
-    found: dict[float, tuple[Tally, Tally, Tally]] = {}
+Heard = dict[float, tuple[Tally, Tally, Tally]]
+"""By level: at 0.5, at 0.3, and the plain rule."""
+
+
+def measured(folder: Path, numbers: range, seconds: float, music: bool = False) -> Heard:
+    """Listen to test scenes, and count."""
+    found: Heard = {}
     for number in numbers:
         gym = gym_number(number, seconds, music)
         told, blasts, samples = listened(folder, gym, FIRST_TEST_SEED + number)
@@ -142,7 +149,7 @@ def measured(
     return found
 
 
-def total(found: dict[float, tuple[Tally, Tally, Tally]], which: int, *levels: float) -> Tally:
+def total(found: Heard, which: int, *levels: float) -> Tally:
     return sum((found[level][which] for level in levels), Tally())
 
 
@@ -164,13 +171,16 @@ def test_noise_alone_is_no_whistle() -> None:
 
 
 def test_every_recorded_call_is_found(tmp_path: Path) -> None:
-    """W3: five recorded calls (Debian's tuxfootball, blobby-data), each in a quiet room; heard by no fit."""
+    """W3: five recorded calls (Debian's tuxfootball, blobby-data), each in a quiet room; heard by no fit.
+
+    Found at the very score at which ``in_music`` counts what is false.
+    """
     missed = []
     for name, samples in calls(tmp_path):
         room = np.random.default_rng(1).normal(0, 1e-3, len(samples) + 6 * RATE)
         room[3 * RATE : 3 * RATE + len(samples)] += samples
         told = [one for one in heard(iter([room.astype(np.float32)])) if one.kind == "whistle"]
-        inside = [one for one in told if 2.9 < one.t < 3.1 + len(samples) / RATE and one.confidence >= 0.3]
+        inside = [one for one in told if 2.9 < one.t < 3.1 + len(samples) / RATE and one.confidence >= SURE]
         missed += [] if inside else [(name, max((one.confidence for one in told), default=0.0))]
     assert missed == []
 
@@ -186,19 +196,38 @@ def in_music(names: tuple[str, ...]) -> tuple[int, float]:
     for name in names:
         blocks = list(sound(recording(name)))
         samples += sum(map(len, blocks))
-        false += sum(one.kind == "whistle" and one.confidence >= 0.5 for one in heard(iter(blocks)))
+        false += sum(one.kind == "whistle" and one.confidence >= SURE for one in heard(iter(blocks)))
     return false, samples / RATE / 60
 
 
 # -- the targets, in full --------------------------------------------------------------------------------------
 
 
+@cache
+def in_full(group: int) -> Heard:
+    """Eight of forty scenes of two minutes, coded as AAC at 64 kbit/s; the fifth eight with music."""
+    with TemporaryDirectory() as folder:
+        return measured(Path(folder), range(8 * group, 8 * group + 8), 120.0, music=group == 4)
+
+
 @pytest.mark.full
-def test_w1_and_w2_in_full(tmp_path: Path) -> None:
-    """Forty scenes of two minutes, every fifth with music, coded as AAC at 64 kbit/s."""
-    found = measured(tmp_path, range(32), 120.0)
-    for level, three in measured(tmp_path, range(32, 40), 120.0, music=True).items():
-        found[level] = tuple(one + two for one, two in zip(found[level], three, strict=True))  # type: ignore[assignment]
+@pytest.mark.parametrize("group", range(5))
+def test_the_plain_rule_is_as_bad_as_published_on_each_eight_scenes(group: int) -> None:
+    """W1, per eight scenes: beside it the plain rule is false at least four times as often, and finds less."""
+    ours, plain = (total(in_full(group), which, 5.0, 10.0, 15.0, 20.0) for which in (0, 2))
+    assert plain.false_per_hour >= 200
+    assert plain.false_per_hour >= 4 * ours.false_per_hour
+    assert plain.recall < ours.recall
+
+
+@pytest.mark.full
+def test_w1_and_w2_in_full() -> None:
+    """All forty scenes together; listened to already, eight at a time, by the test before."""
+    found: Heard = {}
+    for group in range(5):
+        for level, three in in_full(group).items():
+            before = found.get(level, (Tally(), Tally(), Tally()))
+            found[level] = tuple(one + two for one, two in zip(before, three, strict=True))  # type: ignore[assignment]
     every = (5.0, 10.0, 15.0, 20.0)
     lines = "\n".join(f"{level} dB: " + "; ".join(map(str, found[level])) for level in every)
     assert total(found, 0, 10.0, 15.0, 20.0).recall >= 0.95, lines

@@ -187,6 +187,21 @@ def test_rows_that_mean_nothing_are_all_told() -> None:
         clip_rows([{**good, "end": at(-5)}, {**good, "events": {"e12": at(0)}}, {"title": "a"}, good])
     assert [one.where.split(".")[0] for one in raised.value.problems] == ["[0]", "[1]", "[2]"]
     two = clip_rows([{**good, "end": at(5, part="f2")}])
-    for write in (lambda: timeline_otio(two, "x"), lambda: marks_csv(two)):
-        with pytest.raises(FormatError, match="one part"):
-            write()
+    with pytest.raises(FormatError, match="one part"):
+        timeline_otio(two, "x")
+
+
+def test_a_piece_over_two_parts_comes_back_from_the_table_and_counts_on_the_one_time_line() -> None:
+    later = (1001, 30000)
+    over = {"title": "over the seam", "film": "b", "start": at(90_000), "end": at(60, later, "f2"),
+            "events": {"e0": at(180_000), "e6": at(30, later, "f2")}}  # fmt: skip
+    given_rows = clip_rows([over])
+    offsets = {"f1": 0.0, "f2": 3.0}
+    text = marks_csv(given_rows, offsets)
+    assert read_marks_csv(text) == given_rows
+    cells = dict(zip(COLUMNS, list(csv.reader(io.StringIO(text, newline="")))[1], strict=True))
+    assert (cells["from (s)"], cells["to (s)"], cells["disposal (s)"]) == ("1.000", "5.002", "4.001")
+    assert cells["disposal (ticks)"] == "30 in f2 at 1001/30000"
+    ((begins, ends, words),) = read_cues(notes_vtt(given_rows, offsets))
+    assert (begins, ends) == (1.0, 5.002)
+    assert words.splitlines()[1] == "whistle or ball dead +1.00 s, disposal +3.00 s"

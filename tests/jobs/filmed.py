@@ -18,7 +18,7 @@ from tenbetween.store import Store
 
 Json = dict[str, Any]
 LEAVE = {"by": "Ardenmoor", "until": "2035-12-31"}
-HOW = {"before_s": 1.0, "after_s": 1.0, "height": 360}
+HOW = {"before_s": 0.5, "after_s": 0.5, "height": 360}
 
 
 def now() -> datetime:

@@ -189,6 +189,9 @@ class FakeFilms:
         title = f"{TITLES[one['kind']]}: {one['film_title']}"
         return {**one, "title": title, "state_words": STATES[one["state"]], "may": may}
 
+    def lacking(self) -> str:
+        return ""
+
     def cancel_job(self, job: str) -> None:
         self._job(job)["state"] = "cancelled"
 
@@ -239,12 +242,20 @@ class FakeFilms:
         self.kept[id] = {**self.kept[id], **fields}
         return self.kept[id]
 
+    def withdrawals(self, film: str) -> Sequence[Json]:
+        return []
+
     def path_of(self, fingerprint: str) -> Path:
         for film in self.kept.values():
             for one in film["parts"]:
                 if one["fingerprint"] == fingerprint and fingerprint not in film["missing"]:
                     return folder() / str(one["name"])
         raise StoreError(Problem("film file", repr(fingerprint)[:60], "a file that is here", "put it back"))
+
+    source_of = path_of
+
+    def pts(self, fingerprint: str) -> Any:
+        return pts_of(self.path_of(fingerprint))[0]
 
     def frames(self, fingerprint: str) -> Any:
         pts, base = pts_of(self.path_of(fingerprint))

@@ -17,6 +17,7 @@ COMMANDS: dict[str, str] = {
     "listen": "film_listen:listen",
     "locate": "film_locate:locate",
     "cut": "film_cut:cut",
+    "join": "film_join:join",
     "demo": "film_demo:demo",
 }
 """Each sub-command: the module of this folder and the command in it, in the order of the help."""
@@ -55,4 +56,4 @@ def _no_such_command(name: str) -> str:
 
 @click.group(cls=LazyFilm, name="film")
 def film() -> None:
-    """Work with game film where it lies: take it in, look into it, listen, find the court, cut."""
+    """Work with game film where it lies: take it in, look into it, listen, find the court, cut, join."""

@@ -22,19 +22,26 @@ def regions_on(clips: Iterable[Saved[Any]], begins: Mapping[str, Any], ends: Map
     """
     found: dict[str, Json] = {}
     for clip in clips:
-        if clip.value.begins.data()["part"] == begins["part"]:
-            for one in _regions_of(clip):
-                first, last = min(mark[0] for mark in one["marks"]), one["until"]
-                if first <= ends["pts"] and last >= begins["pts"]:
-                    found.setdefault(repr((one["marks"], last)), one)
+        for one in _regions_of(clip):
+            first, last = min(mark[0] for mark in one["marks"]), one["until"]
+            if one["part"] == begins["part"] and first <= ends["pts"] and last >= begins["pts"]:
+                found.setdefault(repr((one["marks"], last)), one)
     return list(found.values())
 
 
+LAST = 2**62
+"""To the end of the part: where a clip goes on into the next."""
+
+
 def _regions_of(clip: Saved[Any]) -> list[Json]:
-    """Return the regions marked for a clip, each with the frame it ends at; one that cannot be read is left to its clip."""
-    ends = clip.value.ends.data()["pts"]
-    return [
-        {**one, "until": int(one.get("until") or ends)}
-        for one in clip.value.how.data().get("blur") or ()
-        if isinstance(one, Mapping) and one.get("marks")
-    ]
+    """Return the regions marked for a clip, each with its part and the frame it ends at; one that cannot be read is
+    left to its clip. A region that names no part is of the part the clip begins in.
+    """
+    first, last = clip.value.begins.data()["part"], clip.value.ends.data()
+    found = []
+    for one in clip.value.how.data().get("blur") or ():
+        if isinstance(one, Mapping) and one.get("marks"):
+            part = str(one.get("part") or first)
+            ends = last["pts"] if part == last["part"] else LAST
+            found.append({**one, "part": part, "until": int(one.get("until") or ends)})
+    return found

@@ -12,10 +12,13 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tenbetween.desk import clip_span
 from tenbetween.desk.blurred import regions_on
+from tenbetween.desk.clips import MOST_CLIPS
+from tenbetween.desk.films import TimeLine, film_of
 from tenbetween.desk.pointed import seconds_of, shapes_at
 from tenbetween.draw.pointers import pointers_svg
-from tenbetween.errors import Problem, UsageError
+from tenbetween.errors import Problem, StoreError, UsageError
 from tenbetween.film.camera import Camera
 
 if TYPE_CHECKING:
@@ -23,6 +26,7 @@ if TYPE_CHECKING:
     from tenbetween.desk.film_room import FilmRoom
     from tenbetween.film.blur import Region
     from tenbetween.film.cut import Change, Overlay
+    from tenbetween.film.reel import ReelPiece
     from tenbetween.store import Saved
 
 Json = dict[str, Any]
@@ -61,55 +65,112 @@ class Maker:
         from tenbetween.film.cut import fast_cut
 
         begins, ends = clip.value.begins.data(), clip.value.ends.data()
+        if begins["part"] != ends["part"]:
+            found, do = (
+                "a fast copy over two parts of a film",
+                "choose exact, or fewer seconds before and after",
+            )
+            raise UsageError(Problem("way", found, "one part, or the exact way", do))
         if how.get("blur") or self.regions(clip.value.film, begins, ends):
             do = "choose the exact way"
             raise UsageError(Problem("blur", "regions to blur in a fast copy", "an exact clip", do))
-        made = fast_cut(self._path(begins), out, begins["pts"], ends["pts"], sound=bool(how.get("sound")))
+        made = fast_cut(
+            self._path(begins),
+            out,
+            begins["pts"],
+            ends["pts"],
+            sound=bool(how.get("sound")),
+            cancel=self.cancelled,
+        )
         return {"frames": made.frames, "bytes": made.size, "how": made.how}
 
     def _exact(self, clip: Saved[Any], how: Json, out: Path) -> Json:
         from tenbetween.film.cut import exact_cut
 
         begins, ends = clip.value.begins.data(), clip.value.ends.data()
-        path, film = self._path(begins), clip.value.film
-        items = self._items(film)
+        if begins["part"] != ends["part"]:
+            return self._over_parts(clip, how, out)
+        path, film, marks = self._path(begins), clip.value.film, clip.value.marks.data()
+        items = self._items(film, begins["part"])
         made = exact_cut(
             path, out, begins["pts"], ends["pts"], height=how.get("height"),
             overlay=self._overlay(film, begins, ends, self._size(path, how), how, items),
-            change=self._blurred(film, path, begins, ends), holds=self._holds(clip, how, items),
+            change=self._blurred(film, path, begins, ends), holds=self._holds(begins, ends, how, items, marks),
             sound=bool(how.get("sound")), captions=self._captions(begins, ends, how, items),
             progress=self.told, cancel=self.cancelled,
         )  # fmt: skip
         return {"frames": made.frames, "bytes": made.size, "how": made.how}
 
-    def _reel(self, clip: Saved[Any], how: Json, out: Path) -> Json:
-        from tenbetween.film.reel import ReelPiece, reel
+    def _over_parts(self, clip: Saved[Any], how: Json, out: Path) -> Json:
+        """Write an exact clip that goes on from one part of a camera into the next, with nothing between them."""
+        from tenbetween.film.reel import reel
 
-        high = int(how.get("height", 720))
-        size = (2 * round(high * 8 / 9), high)
-        pieces = []
-        for number, piece in enumerate(how["pieces"], 1):
-            row = self.films.mark(piece["mark"])
-            begins, ends = self._span(row, how)
-            path = self._path(begins)
-            items = self._items(row["film"])
-            over = self._overlay(row["film"], begins, ends, size, how, items)
-            card = title_card(f"{number}", row.get("answer") or clip.value.title, size)
-            pieces.append(
-                ReelPiece(
-                    path,
-                    begins["pts"],
-                    ends["pts"],
-                    over,
-                    self._blurred(row["film"], path, begins, ends),
-                    card=card,
-                    card_s=CARD_S,
-                )
-            )
+        film, marks = clip.value.film, clip.value.marks.data()
+        spans = clip_span.of_frames(self._parts(film), clip.value.begins.data(), clip.value.ends.data())
+        size = self._size(self._path(spans[0][0]), how)
+        pieces = self._pieces(film, spans, size, how, marks)
         made = reel(
             pieces, out, size=size, sound=bool(how.get("sound")), progress=self.told, cancel=self.cancelled
         )
-        return {"frames": made.frames, "bytes": made.size, "begins_s": list(made.begins_s)}
+        return {"frames": made.frames, "bytes": made.size, "how": "new pictures", "parts": len(pieces)}
+
+    def _reel(self, clip: Saved[Any], how: Json, out: Path) -> Json:
+        from tenbetween.film.reel import reel
+
+        high = int(how.get("height", 720))
+        size = (2 * round(high * 8 / 9), high)
+        pieces: list[ReelPiece] = []
+        for number, row in enumerate(self._rows(how), 1):
+            card = title_card(f"{number}", row.get("answer") or clip.value.title, size)
+            pieces += self._pieces(row["film"], self._span(row, how), size, how, [row["id"]], card)
+        made = reel(
+            pieces, out, size=size, sound=bool(how.get("sound")), progress=self.told, cancel=self.cancelled
+        )
+        begins = [at for at, one in zip(made.begins_s, pieces, strict=True) if one.card is not None]
+        return {"frames": made.frames, "bytes": made.size, "begins_s": begins}
+
+    def _pieces(
+        self, film: str, spans: Sequence[clip_span.Stretch], size: tuple[int, int], how: Json,
+        marks: Sequence[str], card: Dots | None = None,
+    ) -> list[ReelPiece]:  # fmt: skip
+        """Return stretches of a film as pieces of a reel, the card before the first."""
+        from tenbetween.film.reel import ReelPiece
+
+        found: list[ReelPiece] = []
+        for begins, ends in spans:
+            items, path = self._items(film, begins["part"]), self._path(begins)
+            found.append(
+                ReelPiece(
+                    path, begins["pts"], ends["pts"],
+                    overlay=self._overlay(film, begins, ends, size, how, items),
+                    change=self._blurred(film, path, begins, ends),
+                    holds=tuple(self._holds(begins, ends, how, items, marks)),
+                    captions=tuple(self._captions(begins, ends, how, items)),
+                    card=None if found else card, card_s=CARD_S,
+                )
+            )  # fmt: skip
+        return found
+
+    def _rows(self, how: Json) -> list[Json]:
+        """Return the moments of a reel or comparison that are still there.
+
+        Raises:
+            UsageError: none is, or one of two that were to stand side by side.
+        """
+        found = self._moments([piece["mark"] for piece in how["pieces"]])
+        if not found or (how["way"] == "beside" and len(found) < 2):
+            do = "bring it back with undo, or make a new clip of other moments"
+            raise UsageError(Problem("moments", "taken out of the film", "a moment that is there", do))
+        return found
+
+    def _moments(self, marks: Sequence[str]) -> list[Json]:
+        found = []
+        for mark in marks:
+            try:
+                found.append(self.films.mark(mark))
+            except StoreError:
+                continue  # taken out of the film since
+        return found
 
     def _beside(self, clip: Saved[Any], how: Json, out: Path) -> Json:
         from tenbetween.film.side_by_side import Side, side_by_side, side_size
@@ -117,17 +178,22 @@ class Maker:
         high = int(how.get("height", 720)) // 2
         size = (2 * round(high * 16 / 9), high)
         sides = []
-        for piece in how["pieces"]:
-            row = self.films.mark(piece["mark"])
-            begins, ends = self._span(row, how)
-            joined = row["events"].get("e6")
+        for row in self._rows(how):
+            spans, joined = self._span(row, how), row["events"].get("e6")
             if not isinstance(joined, dict):
                 do = "mark e6 in both moments"
                 raise UsageError(
                     Problem("e6", "disposal not marked", "disposal, where the two are joined", do)
                 )
-            over = self._overlay(row["film"], begins, ends, side_size(size), how, self._items(row["film"]))
-            path = self._path(begins)
+            (begins, ends), path = spans[0], self._path(spans[0][0])
+            if len(spans) > 1 or joined["part"] != begins["part"]:
+                found, do = (
+                    "a moment over two parts of a film",
+                    "choose a reel, or fewer seconds before and after",
+                )
+                raise UsageError(Problem("way", found, "moments that lie in one part", do))
+            items = self._items(row["film"], begins["part"])
+            over = self._overlay(row["film"], begins, ends, side_size(size), how, items)
             blur = self._blurred(row["film"], path, begins, ends)
             sides.append(Side(path, begins["pts"], joined["pts"], ends["pts"], over, blur))
         made = side_by_side(sides[0], sides[1], out, size=size, progress=self.told, cancel=self.cancelled)
@@ -143,35 +209,25 @@ class Maker:
 
         return clip_size(path, how.get("height"))
 
-    def _span(self, row: Json, how: Mapping[str, Any]) -> tuple[Json, Json]:
-        film = self.films.film(row["film"])
-        part = next(one for one in film["parts"] if one["fingerprint"] == row["at"]["part"])
-        stamps = [
-            at["pts"]
-            for at in [row["at"], *row["events"].values()]
-            if isinstance(at, dict) and at["part"] == part["fingerprint"]
-        ]
-        ticks = part["base"][1] / part["base"][0]
-        at = {"part": part["fingerprint"], "base": list(part["base"])}
-        first = max(part["first_pts"], round(min(stamps) - how["before_s"] * ticks))
-        last = min(part["last_pts"], round(max(stamps) + how["after_s"] * ticks))
-        return {**at, "pts": first}, {**at, "pts": last}
+    def _parts(self, film: str) -> list[Json]:
+        parts: list[Json] = film_of(self.films.store, film).value.parts.data()
+        return parts
 
-    def _items(self, film: str) -> list[Json]:
-        return [item for one in self.courts.pointers(film) for item in one["items"]]
+    def _span(self, row: Json, how: Mapping[str, Any]) -> list[clip_span.Stretch]:
+        return clip_span.of_moment(self._parts(row["film"]), row, how)
+
+    def _items(self, film: str, part: str) -> list[Json]:
+        """Return what is pointed at in a part: of its own camera, each from and to a frame of that part."""
+        line = TimeLine(self._parts(film))
+        items = [item for one in self.courts.pointers(film) for item in one["items"]]
+        return [found for one in items if (found := clip_span.in_part(line, one, part)) is not None]
 
     def _overlay(
         self, film: str, begins: Json, ends: Json, size: tuple[int, int], how: Json, items: Sequence[Json]
     ) -> Overlay | None:
         """Return what draws the pointers of a frame, or nothing when none is on."""
         first, last = seconds_of(begins), seconds_of(ends)
-        on = [
-            one
-            for one in items
-            if one["from"]["part"] == begins["part"]
-            and seconds_of(one["from"]) <= last
-            and seconds_of(one["to"]) >= first
-        ]
+        on = [one for one in items if seconds_of(one["from"]) <= last and seconds_of(one["to"]) >= first]
         if not how.get("overlay", True) or not on:
             return None
         told = self.courts.cameras(film, begins["part"], begins["pts"], ends["pts"])
@@ -194,7 +250,7 @@ class Maker:
 
     def regions(self, film: str, begins: Json, ends: Json) -> list[Json]:
         """Return every region marked between two frames of a film, whichever clip it was marked for."""
-        return regions_on(self.films.store.find("clip", film=film), begins, ends)
+        return regions_on(self.films.store.find("clip", film=film, limit=MOST_CLIPS), begins, ends)
 
     def _blurred(self, film: str, path: Path, begins: Json, ends: Json) -> Change | None:
         from tenbetween.film.blur import blurring, checked, followed
@@ -210,17 +266,14 @@ class Maker:
             places.append(followed(one, stretch))
         return blurring(places)
 
-    def _holds(self, clip: Saved[Any], how: Json, items: Sequence[Json]) -> list[tuple[int, float]]:
-        begins, ends = clip.value.begins.data(), clip.value.ends.data()
-        found = {
-            one["from"]["pts"]: PAUSE_S
-            for one in items
-            if one["kind"] == "pause" and one["from"]["part"] == begins["part"]
-        }
+    def _holds(
+        self, begins: Json, ends: Json, how: Json, items: Sequence[Json], marks: Sequence[str]
+    ) -> list[tuple[int, float]]:
+        found = {one["from"]["pts"]: PAUSE_S for one in items if one["kind"] == "pause"}
         if how.get("hold_s"):
-            for mark in clip.value.marks.data():
-                at = self.films.mark(mark)["events"].get("e6")
-                if isinstance(at, dict):
+            for row in self._moments(marks):
+                at = row["events"].get("e6")
+                if isinstance(at, dict) and at["part"] == begins["part"]:
                     found[at["pts"]] = float(how["hold_s"])
         return [(pts, held) for pts, held in sorted(found.items()) if begins["pts"] <= pts <= ends["pts"]]
 
@@ -229,7 +282,7 @@ class Maker:
     ) -> list[tuple[int, int, str]]:
         if not how.get("captions", True):
             return []
-        said = [one for one in items if one["kind"] == "sentence" and one["from"]["part"] == begins["part"]]
+        said = [one for one in items if one["kind"] == "sentence"]
         spans = [
             (max(begins["pts"], one["from"]["pts"]), min(ends["pts"], one["to"]["pts"]), one["text"])
             for one in said

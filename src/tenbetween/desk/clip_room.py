@@ -6,16 +6,17 @@ by side, joined at disposal. Sound is off unless asked for. Names and contact sh
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tenbetween.desk import clips, films
+from tenbetween.desk import clip_span, clips, films
 from tenbetween.desk.blurred import regions_on
-from tenbetween.desk.clip_making import CONTACT, Maker
-from tenbetween.desk.clip_words import leaving_words
-from tenbetween.errors import Problem, StoreError, UsageError, one_of
+from tenbetween.desk.clip_choices import TAKES, checked
+from tenbetween.desk.clip_making import CARD_S, CONTACT, Maker
+from tenbetween.desk.clip_names import names_found
+from tenbetween.desk.clip_words import leaving_words, left_out_words
+from tenbetween.errors import Problem, StoreError, TenbetweenError, UsageError
 from tenbetween.store.derived_files import digest_of
 from tenbetween.store.media_file import read_media
 
@@ -25,10 +26,10 @@ if TYPE_CHECKING:
     from tenbetween.store import Saved
 
 Json = dict[str, Any]
-WAYS = ("exact", "fast", "reel", "beside")
 EXPORTS = "exports"
-MOST_MARGIN_S, MOST_MARKS = 30.0, 60
-HEIGHTS = (360, 480, 720, 1080)
+MOST_MARKS = 60
+LOOKED_AT = ("confirmed", "names")
+"""What of a clip is not how it is made: who looked, and at which names."""
 
 
 class ClipRoom:
@@ -50,6 +51,7 @@ class ClipRoom:
         """
         wanted = checked(how, len(marks))
         rows = [self._moment(one) for one in marks[:MOST_MARKS]]
+        self._refuse_seams(rows, wanted)
         if wanted["way"] in ("reel", "beside"):
             return [
                 self._queued(rows[0], title, {**wanted, "pieces": [self._piece(row) for row in rows]}, marks)
@@ -69,24 +71,37 @@ class ClipRoom:
         return {"film": row["film"], "mark": row["id"]}
 
     def _queued(self, row: Json, title: str, how: Json, marks: Sequence[str]) -> str:
-        begins, ends = self._span(row, how)
-        made = self.films.make_clip(row["film"], begins, ends, title, how, list(marks))
+        span = self._span(row, how)
+        made = self.films.make_clip(row["film"], span[0][0], span[-1][1], title, how, list(marks))
         return str(made["id"])
 
-    def _span(self, row: Json, how: Mapping[str, Any]) -> tuple[Json, Json]:
-        """Return from where to where a clip of a moment goes: its events with the margins, inside its part."""
-        part = films.film_of(self.store, row["film"]).value.parts.data()
-        here = next(one for one in part if one["fingerprint"] == row["at"]["part"])
-        stamps = [
-            at["pts"]
-            for at in [row["at"], *row["events"].values()]
-            if isinstance(at, dict) and at["part"] == row["at"]["part"]
-        ]
-        ticks = here["base"][1] / here["base"][0]
-        first = max(here["first_pts"], round(min(stamps) - how["before_s"] * ticks))
-        last = min(here["last_pts"], round(max(stamps) + how["after_s"] * ticks))
-        at = {"part": here["fingerprint"], "base": list(here["base"])}
-        return {**at, "pts": first}, {**at, "pts": last}
+    def _span(self, row: Json, how: Mapping[str, Any]) -> list[clip_span.Stretch]:
+        """Return from where to where a clip of a moment goes: its events with the margins, part by part."""
+        return clip_span.of_moment(self._parts(row["film"]), row, how)
+
+    def _parts(self, film: str) -> list[Json]:
+        parts: list[Json] = films.film_of(self.store, film).value.parts.data()
+        return parts
+
+    def _refuse_seams(self, rows: Sequence[Json], how: Json) -> None:
+        """Refuse what a fast copy and a comparison cannot do: go on from one part of a film into the next."""
+        do = {
+            "fast": "choose exact, or fewer seconds before and after",
+            "beside": "choose a reel, or fewer seconds before and after",
+        }.get(how["way"])
+        over = [number for number, row in enumerate(rows, 1) if do and len(self._span(row, how)) > 1]
+        if over:
+            raise UsageError(
+                [
+                    Problem(
+                        f"moment {number}",
+                        "it goes on from one part of the film into the next",
+                        "one part",
+                        str(do),
+                    )
+                    for number in over
+                ]
+            )
 
     def change(self, clip: str, fields: Mapping[str, Any], seen: str) -> str:
         """Change how a clip is made (regions to blur, a caption, its title) and queue it anew.
@@ -98,7 +113,9 @@ class ClipRoom:
             **kept.value.how.data(),
             **{name: fields[name] for name in ("blur", "sound") if name in fields},
         }
-        how.pop("confirmed", None)
+        for name in LOOKED_AT:
+            how.pop(name, None)
+        how["sound"] = bool(how.get("sound")) and "sound" in TAKES[how.get("way", "exact")]
         title = str(fields.get("title") or kept.value.title).strip()
         files = [{**one, "stale": True} for one in kept.value.files.data()]
         note = str(fields.get("note", kept.value.note))
@@ -117,20 +134,45 @@ class ClipRoom:
         """
         while True:
             kept = self._of(args["clip"])
-            is_ = kept.value
-            blurred = len(self._regions(is_.film, is_.begins.data(), is_.ends.data(), is_.how.data()))
+            blurred = len(self._regions(clips.clip_page(kept, "")))
+            self._refuse_unless_allowed(kept.id)
             facts = self._made(kept, told, cancelled)
+            self._refuse_unless_allowed(kept.id)
             if _looks(self._of(kept.id)) == _looks(kept):
                 self._note_files(kept.id, blurred)
+                self._refuse_unless_allowed(kept.id)
                 return {"clip": kept.id, **facts}
             self._remove_files(kept.id)
+
+    def _refuse_unless_allowed(self, clip: str) -> None:
+        """Refuse a clip any of whose films may not be used; asked again after making, for much can happen meanwhile.
+
+        Raises:
+            UsageError: leave has ended, or a film was withdrawn; nothing of the clip is left then.
+        """
+        kept = self._of(clip)
+        problems = self._not_allowed(clips.clip_page(kept, ""))
+        if problems:
+            self._remove_files(clip)
+            raise UsageError(problems)
+
+    def _not_allowed(self, one: Mapping[str, Any]) -> list[Problem]:
+        """Return why a clip may not leave: what keeps any of the films in it from being used."""
+        media, found = read_media(self.folder), []
+        if one["status"] != "made":
+            found = [
+                Problem(one["title"], "withdrawn", "a clip that may be used", "make it of a film in use")
+            ]
+        for film in films_in(one):
+            try:
+                films.may_be_used(films.film_of(self.store, film), self.films.today, media)
+            except TenbetweenError as error:
+                found += error.problems
+        return found
 
     def _made(
         self, kept: Saved[Any], told: Callable[[int, int, str], None], cancelled: Callable[[], bool]
     ) -> Json:
-        used = {kept.value.film, *(one["film"] for one in kept.value.how.data().get("pieces", ()))}
-        for film in used:
-            films.may_be_used(films.film_of(self.store, film), self.films.today, read_media(self.folder))
         folder = self.folder / EXPORTS
         folder.mkdir(exist_ok=True)
         path = self.file_of(kept.id)
@@ -138,12 +180,14 @@ class ClipRoom:
         return maker.make(kept, path)
 
     def _note_files(self, clip: str, blurred: int) -> None:
+        from tenbetween.film.opened import seconds_long
+
         made = self._now().isoformat(timespec="seconds")
-        rows = [
+        rows: list[Json] = [
             {"name": one.name, "digest": digest_of(one), "made": made}
             for one in (self.file_of(clip), self.sheet_of(clip))
         ]
-        rows[0]["blurred"] = blurred
+        rows[0] |= {"blurred": blurred, "seconds": seconds_long(self.file_of(clip))}
         clips.files_made(self.store, clip, rows)
 
     def _remove_files(self, clip: str) -> None:
@@ -158,7 +202,7 @@ class ClipRoom:
         found = []
         for one in self.films.clips():
             text = f"{one['title']} {one['note']} {one['film_title']}".casefold()
-            if (not film or one["film"] == film) and all(word in text for word in asked):
+            if (not film or film in films_in(one)) and all(word in text for word in asked):
                 found.append(self._page(one))
         return found
 
@@ -171,38 +215,64 @@ class ClipRoom:
 
     def _page(self, one: Json) -> Json:
         there = self._is_there(one)
-        film = films.film_of(self.store, one["film"])
-        allowed = film.value.permission.data()
         names = self.names_in(one)
         how = one["how"]
-        marked = len(self._regions(one["film"], one["begins"], one["ends"], how))
-        blurred = next(
-            (row["blurred"] for row in one["files"] if "blurred" in row and not row.get("stale")), 0
-        )
+        marked = len(self._regions(one))
+        said: Json = next((row for row in one["files"] if "blurred" in row and not row.get("stale")), {})
+        blurred = said.get("blurred", 0)
+        allowed = [self._permission(film) for film in films_in(one)]
         return {
             **one,
             "there": there and one["status"] == "made",
             "confirmed": how.get("confirmed", ""),
-            "permission": allowed,
-            "expired": films.expired(film, self.films.today),
+            "permission": allowed[0],
+            "permissions": allowed,
+            "expired": any(row["expired"] for row in allowed),
             "names": names,
             "blurred": blurred,
             "sound": bool(how.get("sound")),
+            "stretches": self._stretches_of(one),
+            "seconds": said.get("seconds") or self._planned_s(one),
+            "moments_gone": len(one["marks"]) - len(self._moments(one["marks"])),
             "leaving": leaving_words(
                 blurred, bool(how.get("sound")), names, how.get("way", "exact"), max(0, marked - blurred)
             ),
         }
 
-    def _regions(self, film: str, begins: Json, ends: Json, how: Mapping[str, Any]) -> list[Json]:
+    def _permission(self, film: str) -> Json:
+        """Return who allowed a film, and whether that has ended."""
+        kept = films.film_of(self.store, film)
+        ended = films.expired(kept, self.films.today)
+        gone = films.withdrawn(kept, read_media(self.folder))
+        return {**kept.value.permission.data(), "film": kept.value.title, "expired": ended, "withdrawn": gone}
+
+    def _stretches_of(self, one: Mapping[str, Any]) -> list[Json]:
+        """Return the pieces of film of a clip of one moment, each of one part."""
+        spans = clip_span.of_frames(self._parts(one["film"]), one["begins"], one["ends"])
+        return [{"begins": begins, "ends": ends} for begins, ends in spans]
+
+    def _spans(self, one: Mapping[str, Any]) -> list[tuple[str, list[clip_span.Stretch]]]:
+        """Return the film and the stretches of every piece of a clip."""
+        if not one["how"].get("pieces"):
+            return [(one["film"], clip_span.of_frames(self._parts(one["film"]), one["begins"], one["ends"]))]
+        there = self._moments([piece["mark"] for piece in one["how"]["pieces"]])
+        return [(row["film"], self._span(row, one["how"])) for row in there]
+
+    def _planned_s(self, one: Mapping[str, Any]) -> float:
+        """Return how long a clip that is not made yet is to be; what was made says so itself."""
+        how, spans = one["how"], [span for _, span in self._spans(one)]
+        long = [float(clip_span.seconds_of(span)) for span in spans]
+        if how.get("way") == "beside":
+            return max(long, default=0.0)
+        return sum(long) + (CARD_S * len(long) if how.get("way") == "reel" else 0.0)
+
+    def _regions(self, one: Mapping[str, Any]) -> list[Json]:
         """Return every region marked in what a clip shows, whichever clip it was marked for."""
-        spans = [(film, begins, ends)]
-        if how.get("pieces"):
-            there = self._moments([one["mark"] for one in how["pieces"]])
-            spans = [(row["film"], *self._span(row, how)) for row in there]
         return [
             region
-            for of, first, last in spans
-            for region in regions_on(self.store.find("clip", film=of), first, last)
+            for film, spans in self._spans(one)
+            for first, last in spans
+            for region in regions_on(self.store.find("clip", film=film, limit=clips.MOST_CLIPS), first, last)
         ]
 
     def _moments(self, marks: Sequence[str]) -> list[Json]:
@@ -222,23 +292,25 @@ class ClipRoom:
         return all(file.name in known and file.exists() for file in made)
 
     def names_in(self, one: Mapping[str, Any]) -> list[str]:
-        """Return what looks like somebody's name or number in the words that would leave with a clip."""
+        """Return what looks like somebody's name or number in the words that would leave with a clip or a list."""
         known = [
             name for saved in self.store.find("official") for name in (saved.value.name, saved.value.short)
         ]
-        pointed = [item.get("text", "") for row in self.courts.pointers(one["film"]) for item in row["items"]]
-        return names_found(f"{one['title']} . {one['note']} . {' . '.join(pointed)}", known)
+        said = [one["title"], one["note"]]
+        for film in films_in(one):
+            said += [item.get("text", "") for row in self.courts.pointers(film) for item in row["items"]]
+        said += [str(tag) for row in self._moments(one["marks"]) for tag in row["tags"]]
+        return names_found(" . ".join(said), known)
 
     def confirm(self, clip: str, looked: Mapping[str, bool], seen: str) -> Json:
         """Say that permission, names and contact sheet were looked at; only then is the file handed out.
 
         Raises:
-            UsageError: what was not looked at, leave that has ended, or no file yet.
+            UsageError: what was not looked at, leave of any film in it that has ended, or no file yet.
         """
-        kept = self._of(clip)
-        films.may_be_used(
-            films.film_of(self.store, kept.value.film), self.films.today, read_media(self.folder)
-        )
+        kept, page = self._of(clip), self.clip(clip)
+        if ended := self._not_allowed(page):
+            raise UsageError(ended)
         asked = {
             "permission": "who allowed it, and for whom",
             "names": "the names found",
@@ -249,11 +321,13 @@ class ClipRoom:
             for name, what in asked.items()
             if not looked.get(name)
         ]
-        if not self.clip(clip)["there"]:
+        if not page["there"]:
             missing.append(Problem("file", "not made yet", "a finished clip", "wait for the work to end"))
         if missing:
             raise UsageError(missing)
-        self._save(kept, seen, how={**kept.value.how.data(), "confirmed": self.films.today})
+        self._save(
+            kept, seen, how={**kept.value.how.data(), "confirmed": self.films.today, "names": page["names"]}
+        )
         return self.clip(clip)
 
     def file_of(self, clip: str) -> Path:
@@ -271,25 +345,51 @@ class ClipRoom:
             UsageError: it was not, or leave has ended.
         """
         page = self.clip(clip)
-        if page["expired"] or page["status"] != "made":
-            raise UsageError(
-                Problem("leave", "ended, or the clip was withdrawn", "leave that still holds", "ask again")
-            )
+        if ended := self._not_allowed(page):
+            raise UsageError(ended)
         if not page["confirmed"] or not page["there"]:
             do = "look at permission, names and contact sheet, and confirm"
             raise UsageError(Problem("clip", "not confirmed yet", "a clip somebody looked at", do))
         return f"clip-{clip[-6:]}.mp4", self.file_of(clip)
 
-    def rows(self, film: str = "", words: str = "") -> list[Json]:
-        """Return clips as rows for chapters, time lines and tables."""
+    def rows(self, film: str = "", words: str = "", by_part: bool = False) -> list[Json]:
+        """Return confirmed clips of films in use as rows for chapters and tables; one for each part for a time line.
+
+        What its moment says comes along while the moment is there.
+        """
         found = []
         for one in self.clips(film, words):
-            mark = self.films.mark(one["marks"][0]) if one["marks"] else None
-            events = {} if mark is None else mark["events"]
-            tags = [] if mark is None else mark["tags"]
-            found.append({"title": one["title"], "film": one["film_title"], "start": one["begins"], "end": one["ends"],
-                          "events": events, "tags": tags, "note": one["note"]})  # fmt: skip
+            if self._kept_back(one):
+                continue
+            mark: Json = next(iter(self._moments(one["marks"][:1])), {"events": {}, "tags": []})
+            row = {"title": one["title"], "film": one["film_title"], "start": one["begins"], "end": one["ends"],
+                   "events": mark["events"], "tags": mark["tags"], "note": one["note"]}  # fmt: skip
+            parts = self._parts(one["film"])
+            spans = [(row_["begins"], row_["ends"]) for row_ in one["stretches"]]
+            found += clip_span.row_by_part(films.TimeLine(parts), row, spans) if by_part else [row]
         return found
+
+    def offsets_s(self) -> dict[str, float]:
+        """Return by part what makes its own seconds those of its game's one time line."""
+        every = self.store.find("film", limit=clips.MOST_CLIPS)
+        return {
+            part: add for one in every for part, add in clip_span.offsets_s(one.value.parts.data()).items()
+        }
+
+    def left_out(self, film: str = "", words: str = "") -> str:
+        """Return in words which clips no list hands out, and why; nothing when all are in it."""
+        why = [self._kept_back(one) for one in self.clips(film, words)]
+        return left_out_words([one for one in why if one])
+
+    def _kept_back(self, one: Mapping[str, Any]) -> str:
+        """Return why a clip is in no list that leaves, or nothing."""
+        if one["status"] != "made" or any(row["withdrawn"] for row in one["permissions"]):
+            return "withdrawn"
+        if one["expired"]:
+            return "of a film whose leave has ended"
+        if not one["confirmed"]:
+            return "not confirmed"
+        return "with a name nobody looked at" if set(one["names"]) - set(one["how"].get("names", ())) else ""
 
     # -- kept --------------------------------------------------------------------------------------------
 
@@ -303,56 +403,13 @@ class ClipRoom:
 
 def _looks(clip: Saved[Any]) -> Json:
     """Return what a clip is to look like: how it is made, not whether somebody looked at it."""
-    return {name: value for name, value in clip.value.how.data().items() if name != "confirmed"}
+    return {name: value for name, value in clip.value.how.data().items() if name not in LOOKED_AT}
 
 
-def checked(how: Mapping[str, Any], count: int) -> Json:
-    """Return how clips are made, every choice filled in.
+def films_in(one: Mapping[str, Any]) -> list[str]:
+    """Return every film a clip shows, its own first.
 
-    >>> checked({}, 1)["sound"], checked({"way": "reel"}, 3)["before_s"]
-    (False, 3.0)
-
-    Raises:
-        UsageError: every choice that is none.
+    >>> films_in({"film": "a", "how": {"pieces": [{"film": "a"}, {"film": "b"}]}})
+    ['a', 'b']
     """
-    way = how.get("way", "exact")
-    problems = [] if way in WAYS else [one_of("way", str(way)[:40], WAYS)]
-    if count < 1 or (way == "beside" and count != 2):
-        wanted = "two moments" if way == "beside" else "at least one moment"
-        problems.append(Problem("marks", f"{count} chosen", wanted, "tick them in the list"))
-    given: Json = {"way": way}
-    for name, usual in (("before_s", 3.0), ("after_s", 3.0), ("hold_s", 0.0)):
-        value = how.get(name, usual)
-        if not isinstance(value, int | float) or not 0 <= value <= MOST_MARGIN_S:
-            problems.append(
-                Problem(name, repr(value)[:40], f"seconds from 0 to {MOST_MARGIN_S:g}", f"write {usual:g}")
-            )
-        given[name] = value
-    height = how.get("height", 720)
-    if height not in HEIGHTS:
-        problems.append(
-            Problem("height", repr(height)[:40], f"one of {', '.join(map(str, HEIGHTS))}", "write 720")
-        )
-    for name, usual_yes in (("sound", False), ("overlay", True), ("captions", True)):
-        given[name] = bool(how.get(name, usual_yes))
-    if problems:
-        raise UsageError(problems)
-    return {**given, "height": height, "blur": list(how.get("blur") or ())}
-
-
-NAME = re.compile(r"\b[A-Z][a-z'’]+(?:-[A-Z][a-z]+)? [A-Z][a-z'’]+(?:-[A-Z][a-z]+)?\b")
-NUMBER = re.compile(r"(?:#|\b[Nn]o\. ?|\b[Nn]umber )\d{1,2}\b")
-TRADE = frozenset(("White", "Dark", "Lead", "Trail", "Referee", "Umpire", "The", "Throw", "Look", "Praise"))
-
-
-def names_found(text: str, known: Sequence[str]) -> list[str]:
-    """Return what looks like a name or a player's number in a text, each once.
-
-    >>> names_found("Dara at the end line; number 23 and Mo Quill wait", ["Dara Whitlock", "Dara"])
-    ['Dara', 'number 23', 'Mo Quill']
-    """
-    found = [name for name in known if name and re.search(rf"\b{re.escape(name)}\b", text)]
-    found += NUMBER.findall(text)
-    found += [one for one in NAME.findall(text) if not set(one.split()) & TRADE]
-    kept = [one for one in found if not any(one != other and one in other for other in found)]
-    return list(dict.fromkeys(kept))
+    return list(dict.fromkeys((one["film"], *(piece["film"] for piece in one["how"].get("pieces", ())))))

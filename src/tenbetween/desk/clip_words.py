@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 
@@ -9,19 +10,33 @@ def leaving_words(blurred: int, sound: bool, names: Sequence[str], way: str, sin
     """Return the caution of a clip that is to leave the class; ``since`` regions were marked after it was made.
 
     >>> leaving_words(0, False, [], "exact")
-    'This leaves the class. Faces are not blurred, sound is off, names are none found.'
+    'This leaves the class. Faces are not blurred, sound is off, no name was recognised in the words: look yourself.'
     """
     regions = f"{blurred} marked region{'s' if blurred != 1 else ''}"
     faces = f"blurred in {regions}, and nowhere else" if blurred else "not blurred"
-    found = f"to be checked: {', '.join(names)}" if names else "none found"
-    said = (
-        f"This leaves the class. Faces are {faces}, sound is {'on' if sound else 'off'}, names are {found}."
+    found = (
+        f"names are to be checked: {', '.join(names)}"
+        if names
+        else "no name was recognised in the words: look yourself"
     )
+    said = f"This leaves the class. Faces are {faces}, sound is {'on' if sound else 'off'}, {found}."
     if since:
         said += f" {since} more region{'s' if since != 1 else ''} on this stretch: make it anew to blur them."
     return said + (
         " A fast copy begins at the picture before and shows everything in it." if way == "fast" else ""
     )
+
+
+def left_out_words(why: Sequence[str]) -> str:
+    """Return which clips a list leaves out, each reason with its count.
+
+    >>> left_out_words(["not confirmed", "withdrawn", "not confirmed"])
+    'Left out: 2 not confirmed, 1 withdrawn.'
+    >>> left_out_words([])
+    ''
+    """
+    counted = ", ".join(f"{count} {reason}" for reason, count in Counter(why).items())
+    return f"Left out: {counted}." if counted else ""
 
 
 GUIDE: tuple[tuple[str, tuple[str, ...]], ...] = (

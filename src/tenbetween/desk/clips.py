@@ -17,29 +17,34 @@ if TYPE_CHECKING:
 
 Json = dict[str, Any]
 POINTERS = ("ring", "arrow", "sight", "name", "count", "sentence", "pause")
-LONGEST_TEXT = 500
+LONGEST_TEXT, MOST_CLIPS = 500, 100_000
 
 
 def clip_pages(store: Store, titles: Mapping[str, str]) -> list[Json]:
     """Return the clips made, newest first."""
     return [
-        {
-            "id": one.id,
-            "version": one.version,
-            "film": one.value.film,
-            "film_title": titles.get(one.value.film, ""),
-            "title": one.value.title,
-            "begins": one.value.begins.data(),
-            "ends": one.value.ends.data(),
-            "how": one.value.how.data(),
-            "files": one.value.files.data(),
-            "marks": one.value.marks.data(),
-            "status": one.value.status,
-            "made": one.created,
-            "note": one.value.note,
-        }
-        for one in reversed(store.find("clip"))
+        clip_page(one, titles.get(one.value.film, ""))
+        for one in reversed(store.find("clip", limit=MOST_CLIPS))
     ]
+
+
+def clip_page(one: Saved[Any], film_title: str) -> Json:
+    """Return a clip as a page needs it."""
+    return {
+        "id": one.id,
+        "version": one.version,
+        "film": one.value.film,
+        "film_title": film_title,
+        "title": one.value.title,
+        "begins": one.value.begins.data(),
+        "ends": one.value.ends.data(),
+        "how": one.value.how.data(),
+        "files": one.value.files.data(),
+        "marks": one.value.marks.data(),
+        "status": one.value.status,
+        "made": one.created,
+        "note": one.value.note,
+    }
 
 
 def new_clip(

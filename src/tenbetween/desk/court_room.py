@@ -256,21 +256,22 @@ class CourtRoom:
         ticks = float(args["seconds"]) * at["base"][1] / at["base"][0]
         ends = int(min(part["last_pts"], at["pts"] + ticks)), int(max(part["first_pts"], at["pts"] - ticks))
         stamps = self.films.pts(at["part"])
-        wanted = int(((stamps >= ends[1]) & (stamps <= ends[0])).sum())
         rows: dict[int, Json] = {}
         total = max(1, ends[0] - ends[1])
         forward = frames(path, at["pts"], ends[0], grey=True)
         for one in follow(found.camera, forward, court, cancelled=cancelled):
             rows[one.pts] = _row(one)
             tell(one.pts - at["pts"], total, "Carrying the court through the pan")
+        if cancelled():
+            return {"stopped": True}
+        _not_cut_short(path, stamps, (at["pts"], ends[0]), rows)
         behind = _backwards(path, ends[1], at["pts"], round(BACK_S * at["base"][1] / at["base"][0]))
         for one in follow(found.camera, behind, court, cancelled=cancelled):
             rows[one.pts] = _row(one)
             tell(total - (one.pts - ends[1]), total, "Carrying the court back through the pan")
         if cancelled():
             return {"stopped": True}
-        if len(rows) < wanted - MOST_LOST:
-            raise _pulled_away(path, len(rows), wanted)
+        _not_cut_short(path, stamps, (ends[1], ends[0]), rows)
         self._keep_followed(kept.id, at, rows)
         return {"carried": self._carried(kept.id)}
 
@@ -431,10 +432,19 @@ def _backwards(path: Path, low: int, high: int, window: int) -> Iterator[tuple[i
         ends = begins - 1
 
 
-def _pulled_away(path: Path, there: int, wanted: int) -> FormatError:
-    do = "plug the disk in again, or copy the film anew, and start once more"
-    found = f"an end after {there} of {wanted} frames: the disk was taken away, or the film is damaged there"
-    return FormatError(Problem(path.name, found, "the whole stretch", do))
+def _not_cut_short(path: Path, stamps: NDArray[Any], span: tuple[int, int], rows: Mapping[int, Json]) -> None:
+    """Refuse a stretch of which frames are missing.
+
+    Raises:
+        FormatError: the film was pulled away, or is damaged there.
+    """
+    wanted = int(((stamps >= span[0]) & (stamps <= span[1])).sum())
+    if len(rows) < wanted - MOST_LOST:
+        do = "plug the disk in again, or copy the film anew, and start once more"
+        found = (
+            f"an end after {len(rows)} of {wanted} frames: the disk was taken away, or it is damaged there"
+        )
+        raise FormatError(Problem(path.name, found, "the whole stretch", do))
 
 
 def first_frame(film: Json) -> Json:

@@ -17,7 +17,8 @@ if TYPE_CHECKING:
     from tenbetween.store import Saved
 
 Json = dict[str, Any]
-SOON_DAYS = 14
+INSIDE = "inside the class"
+GONE = "This film was withdrawn: no picture of it is opened, its marks are kept as numbers."
 
 
 def short(film: Saved[Any], counted: tuple[int, int], media: Media, today: str) -> Json:
@@ -48,7 +49,7 @@ def whole(film: Saved[Any], folder: Path, footage: Footage, today: str) -> Json:
     value, parts = film.value, film.value.parts.data()
     media = read_media(folder)
     gone = films.withdrawn(film, media)
-    away = [] if gone else [p for p in parts if films.look_for(folder, footage, p, media) is None]
+    away = [p for p in parts if gone or films.look_for(folder, footage, p, media) is None]
     return {
         "id": film.id,
         "version": film.version,
@@ -60,13 +61,18 @@ def whole(film: Saved[Any], folder: Path, footage: Footage, today: str) -> Json:
         "layers": list(film.basis.layers),
         "duration_s": duration_s(parts),
         "missing": [part["fingerprint"] for part in away],
-        "missing_why": {part["fingerprint"]: films.missing_words(part, media) for part in away},
+        "missing_why": {part["fingerprint"]: _why_away(part, media, gone) for part in away},
         "expired": films.expired(film, today),
+        "uncopied": [] if gone else _uncopied(folder, parts),
         "cautions": [
             *cautions(film, away, gone, media, today),
             *([] if gone else copies_away(folder, parts)),
         ],
     }
+
+
+def _why_away(part: Mapping[str, Any], media: Media, gone: bool) -> str:
+    return GONE if gone else films.missing_words(part, media)
 
 
 def cautions(
@@ -76,20 +82,27 @@ def cautions(
     allowed = film.value.permission.data()
     said = []
     if gone:
-        said.append("This film was withdrawn: no picture of it is opened, its marks are kept as numbers.")
-    elif films.expired(film, today):
+        return [GONE]
+    if films.expired(film, today):
         until = allowed["until"]
         said.append(f"Leave to use this film ended on {until}: ask {allowed['by']} again, or withdraw it.")
     elif allowed:
         seen = "Minors may be visible. " if allowed.get("minors", True) else ""
-        said.append(f"{seen}Keep it {allowed['scope']}. Delete it by {allowed['until']}.")
+        scope = allowed.get("scope") or INSIDE
+        kept = "Keep it inside the class" + ("" if scope == INSIDE else f"; allowed for: {scope}")
+        said.append(f"{seen}{kept}. Delete it by {allowed['until']}.")
     said += [films.missing_words(part, media) for part in away]
     said += [
         f"{part['name']}: {part['why_copy']}"
         for part in film.value.parts.data()
-        if not gone and part.get("needs_copy") and not part.get("copy")
+        if part.get("needs_copy") and not part.get("copy")
     ]
     return said
+
+
+def _uncopied(folder: Path, parts: Iterable[Mapping[str, Any]]) -> list[str]:
+    """Return the fingerprints of parts that need a copy for the browser and have none in this folder."""
+    return [p["fingerprint"] for p in parts if p.get("needs_copy") and films.copy_here(folder, p) is None]
 
 
 def copies_away(folder: Path, parts: Iterable[Mapping[str, Any]]) -> Iterator[str]:
@@ -98,7 +111,8 @@ def copies_away(folder: Path, parts: Iterable[Mapping[str, Any]]) -> Iterator[st
         if part.get("copy") and films.copy_here(folder, part) is None:
             yield (
                 f"{part['name']}: its copy for the browser is not in this workbench folder, so the film itself is "
-                "shown, which a browser may refuse; use one workbench folder on every machine, or copy it there"
+                "shown, which a browser may refuse; make the copy again under The film, or use one workbench folder on "
+                "every machine"
             )
 
 

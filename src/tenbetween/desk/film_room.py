@@ -31,6 +31,7 @@ from tenbetween.desk.footage import FilmFiles, Footage
 from tenbetween.desk.marked_film import MarkedFilm
 from tenbetween.desk.marks import RestsOn
 from tenbetween.errors import Problem, StoreError, TenbetweenError
+from tenbetween.jobs.queue import missing_parts
 from tenbetween.store.media_file import free_bytes, read_media
 
 if TYPE_CHECKING:
@@ -144,6 +145,18 @@ class FilmRoom:
         ]
         if parts != kept.value.parts.data():
             self._save_parts(kept, parts, None)
+
+    def copy_again(self, film: str, fingerprint: str) -> str:
+        """Queue the copy every browser shows of a part, made before or not; return its work.
+
+        Raises:
+            UsageError: every browser shows the part itself, the copy is there, or the disk lacks the room.
+            StoreError: the film was withdrawn, or its file is not here.
+        """
+        part = films.part_of(films.film_of(self.store, film), fingerprint)
+        path = self.source_of(fingerprint)
+        films.needs_one(self.folder, part, self.footage.copy_bytes(path), free_bytes(self.folder))
+        return self._queue("browser_copy", {"film": film, "part": fingerprint})
 
     def align(self, film: str, here: FrameTime, there: FrameTime, *, seen: str | None = None) -> Json:
         """Move the camera of ``here`` on the time line so that both frames show one moment."""
@@ -389,12 +402,20 @@ class FilmRoom:
         self._opened.pop(film, None)
         return log
 
+    def withdrawals(self, film: str) -> list[Json]:
+        """Return every withdrawal of a film with who asked, the day and its log line by line, newest first."""
+        return withdraw.told(self.store, film)
+
     # -- long work --------------------------------------------------------------------------------------
 
     def jobs(self) -> list[Json]:
         """Return the long work of this workbench in words: under way first, then what waits, then what is over."""
         titles = {one.id: one.value.title for one in self.store.find("film")}
         return work.jobs_page(self.store.jobs, titles)
+
+    def lacking(self) -> str:
+        """Return in a sentence why this machine does no long work of films, and what to install; nothing if it does."""
+        return work.lacking_words(missing_parts())
 
     def cancel_job(self, job: str) -> None:
         """Stop a piece of work."""

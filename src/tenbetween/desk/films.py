@@ -20,6 +20,7 @@ from tenbetween.store.media_file import (
     Media,
     MediaFile,
     file_id,
+    files_below,
     files_in,
     read_media,
     size_of,
@@ -133,15 +134,23 @@ def read_parts(
 
 
 def looked_at(footage: Footage, files: Sequence[MediaFile], free_bytes: int) -> list[Json]:
-    """Return what files are made of before they are taken in, and how much room a copy for the browser takes."""
-    found = []
-    for file in files:
-        part = {**footage.probe(file.path), "id": file.id}
-        part.pop("end_pts", None)
+    """Return what files are made of before they are taken in, and how much room a copy for the browser takes.
+
+    A file that is no film is said to be so beside the others: id, name, size and ``problems``.
+    """
+    return [_looked_at(footage, file, free_bytes) for file in files]
+
+
+def _looked_at(footage: Footage, file: MediaFile, free_bytes: int) -> Json:
+    try:
+        part = {**footage.probe(file.path), "id": file.id, "problems": []}
         if part["needs_copy"]:
             part |= {"copy_bytes": footage.copy_bytes(file.path), "free_bytes": free_bytes}
-        found.append({**part, "warnings": list(part["warnings"])})
-    return found
+    except TenbetweenError as fault:
+        problems = [one.as_dict() for one in fault.problems]
+        return {"id": file.id, "name": file.name, "size": file.size, "problems": problems}
+    part.pop("end_pts", None)
+    return {**part, "warnings": list(part["warnings"])}
 
 
 def refuse_taken(parts: Sequence[Json], films: Iterable[Saved[Any]], media: Media) -> None:
@@ -175,14 +184,16 @@ def refuse_taken(parts: Sequence[Json], films: Iterable[Saved[Any]], media: Medi
 # ---- leave to use it ----
 
 
-def permission_of(given: Mapping[str, Any], today: str) -> Json:
+def permission_of(given: Mapping[str, Any], today: str, kept_until: str = "") -> Json:
     """Return who allowed the film, on which day, until when, for what, and whether minors are to be seen.
+
+    ``kept_until`` is the last day kept so far: it may stay though it has passed, so that other words can be mended.
 
     >>> permission_of({"by": "Ardenmoor", "until": "2026-05-31"}, "2025-11-03")["on"]
     '2025-11-03'
 
     Raises:
-        UsageError: nobody named, no last day, or a day that is none.
+        UsageError: nobody named, no last day, one that has passed, or a day that is none.
     """
     faults = []
     known = ("by", "on", "until", "scope", "minors")
@@ -196,8 +207,11 @@ def permission_of(given: Mapping[str, Any], today: str) -> Json:
     if not until:
         do = "write the day by which it is to be deleted, for example the end of the season"
         faults.append(Problem("permission.until", "nothing", "the last day it may be used", do))
-    else:
-        faults += _day_faults(until, "permission.until")
+    elif wrong := _day_faults(until, "permission.until"):
+        faults += wrong
+    elif until < today and until != kept_until:
+        do = "ask again for leave, and write the day it holds until"
+        faults.append(Problem("permission.until", f"{until}, which has passed", f"{today} or later", do))
     if faults:
         raise UsageError(faults)
     scope = str(given.get("scope") or "inside the class")
@@ -249,7 +263,7 @@ def remember(folder: Path, paths: Mapping[str, Path]) -> None:
 
 
 def look_for(folder: Path, footage: Footage, part: Mapping[str, Any], media: Media) -> Path | None:
-    """Return where a part lies now: where it was, or found again by its content in a listed folder."""
+    """Return where a part lies now: where it was, or found again by its content in a listed folder or one inside it."""
     print_ = part["fingerprint"]
     if print_ in media.withdrawn:
         return None
@@ -257,11 +271,27 @@ def look_for(folder: Path, footage: Footage, part: Mapping[str, Any], media: Med
     if path is not None and size_of(path) == part["size"]:
         return path
     for place in media.folders:
-        for file in files_in(place):
+        for file in files_below(place):
             if file.size == part["size"] and _is(footage, file.path, print_):
                 remember(folder, {print_: file.path})
                 return file.path
     return None
+
+
+def needs_one(folder: Path, part: Mapping[str, Any], takes: int, free: int) -> None:
+    """Refuse the copy of a part that needs none, has one, or for which the disk lacks the room (bytes).
+
+    Raises:
+        UsageError: why no copy is made.
+    """
+    name = str(part["name"])
+    if not part.get("needs_copy"):
+        raise UsageError(Problem(name, "a film browsers show as it is", "one that needs a copy", "play it"))
+    if copy_here(folder, part) is not None:
+        raise UsageError(Problem(name, "its copy is here", "a part without one", "open the film again"))
+    if takes > free > 0:
+        found = f"{free / 1e6:,.0f} MB free, {takes / 1e6:,.0f} MB needed at most"
+        raise UsageError(Problem(name, found, "room for the copy", "make room on the disk of the workbench"))
 
 
 def copy_here(folder: Path, part: Mapping[str, Any]) -> Path | None:
@@ -357,7 +387,7 @@ def aligned(parts: Sequence[Json], here: Mapping[str, Any], there: Mapping[str, 
 # ---- kept ----
 
 
-def fields_of(given: Mapping[str, Any], today: str) -> Json:
+def fields_of(given: Mapping[str, Any], today: str, kept_until: str = "") -> Json:
     """Return what was said of a film, ready to keep.
 
     Raises:
@@ -369,7 +399,7 @@ def fields_of(given: Mapping[str, Any], today: str) -> Json:
         raise UsageError(faults)
     found = {name: value for name, value in given.items() if value is not None}
     if "permission" in found:
-        found["permission"] = permission_of(found["permission"], today)
+        found["permission"] = permission_of(found["permission"], today, kept_until)
     return found
 
 
@@ -403,9 +433,8 @@ def changed(
     """
     film = store.get("film", id)
     value = {name: getattr(film.value, name) for name in film.value.__struct_fields__}
-    return store.save(
-        "film", {**value, **fields_of(fields, today)}, basis=basis or film.basis, id=id, seen=seen
-    )
+    new = fields_of(fields, today, film.value.permission.data().get("until", ""))
+    return store.save("film", {**value, **new}, basis=basis or film.basis, id=id, seen=seen)
 
 
 def film_of(store: Store, id: str) -> Saved[Any]:

@@ -13,7 +13,7 @@ no correction takes it from them.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from tenbetween.desk.carry import CORRECTIONS, SITUATION_FIELDS, Carried, Then, Told, begun, corrected
@@ -40,6 +40,8 @@ Json = dict[str, Any]
 NOT_SEEN = "not seen"
 FLIPS = ("lead", "side", "ball", "attacking")
 PLAIN = ("tags", "note")
+LONGEST_TAG, MOST_TAGS = 60, 30
+"""A tag is a word or two to search for, in letters; and how many a moment has."""
 WORDS: Mapping[str, tuple[str, ...]] = {
     "lead": ("referee", "umpire"),
     "lead_side": ("table", "opposite"),
@@ -283,11 +285,22 @@ def other_value(now: Then, name: str) -> str | None:
     return second if value == first else first
 
 
+def _tag_faults(tags: Sequence[str]) -> Iterator[Problem]:
+    for one in tags:
+        if len(one) > LONGEST_TAG:
+            found = f"{one[:30]}… of {len(one):,} letters"
+            do = "write a word or two, and the rest as a note"
+            yield Problem("tags", found, f"at most {LONGEST_TAG} letters", do)
+    if len(tags) > MOST_TAGS:
+        yield Problem("tags", f"{len(tags)} tags", f"at most {MOST_TAGS}", "keep those you search for")
+
+
 def _plain(name: str, value: Any, plain: Json) -> list[Problem]:
     if name == "note" and isinstance(value, str):
         plain[name] = value
     elif name == "tags" and isinstance(value, list | tuple) and all(isinstance(one, str) for one in value):
         plain[name] = list(dict.fromkeys(" ".join(one.split()) for one in value if one.strip()))
+        return list(_tag_faults(plain[name]))
     else:
         return [
             Problem(name, repr(value)[:40], "text" if name == "note" else "a list of words", "send it so")

@@ -1,8 +1,9 @@
 """A film withdrawn: everything made of it found, removed or emptied, each line of it said in a log.
 
 Pictures go: clips and their notes files, stills, thumbnails, copies for the browser, wherever they lie in the workbench
-and under whatever name. Numbers stay: marks, places on the court, pointers, with no picture to show them on. The film
-file itself is the trainer's own and is left where it is. From then on the film is not opened, not even after an older
+folder and under whatever name, copies put aside in it too. Numbers stay: marks, places on the court, pointers, with no
+picture to show them on; so does a copy of the database, which holds numbers and words, and each is named in the log.
+The film file itself is the trainer's own and is left where it is. From then on the film is not opened, not even after an older
 copy of the database is put back: ``media.toml`` keeps the fingerprints.
 """
 
@@ -13,6 +14,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from tenbetween.errors import Problem, UsageError
@@ -47,9 +49,11 @@ def withdraw(store: Store, folder: Path, film: str, asked_by: str, now: datetime
         do = "write who asked for it, for example the school"
         raise UsageError(Problem("asked_by", "nothing", "who asked for the film to be withdrawn", do))
     kept, today = store.get("film", film), now.date().isoformat()
+    anchors = [one.id for one in store.find("anchor", film=film, limit=MOST)]
+    own = _own_files(folder)
     clips = [one for one in store.find("clip", limit=MOST) if of_film(one, film)]
     log = [*close_film(folder, kept, today), *stop_work(store, film, now)]
-    log += _files(folder, kept, clips)
+    log += _files(folder, kept, clips, anchors, own)
     log += list(_kept_numbers(store, film))
     with store.together() as changes:
         for clip in clips:
@@ -63,6 +67,15 @@ def withdraw(store: Store, folder: Path, film: str, asked_by: str, now: datetime
         value = {"film": film, "asked_by": asked_by.strip(), "on": today, "log": log}
         changes.save("withdrawal", value)
     return log
+
+
+def told(store: Store, film: str) -> list[Json]:
+    """Return what was said when a film was withdrawn, newest first; nothing where it never was."""
+    kept = store.find("withdrawal", film=film)
+    return [
+        {"asked_by": one.value.asked_by, "on": one.value.on, "log": one.value.log.data()}
+        for one in reversed(kept)
+    ]
 
 
 def stop_work(store: Store, film: str, now: datetime) -> Iterator[Json]:
@@ -101,27 +114,63 @@ def close_film(folder: Path, film: Saved[Any], today: str) -> Iterator[Json]:
 # ---- files made of it ----
 
 
-def _files(folder: Path, film: Saved[Any], clips: Sequence[Saved[Any]]) -> list[Json]:
+def _own_files(folder: Path) -> OwnFiles:
+    """Return what is known of the trainer's own film: these files are left, wherever they lie."""
+    media = read_media(folder)
+    return OwnFiles(frozenset(media.films.values()), media.folders)
+
+
+class OwnFiles(Struct, frozen=True):
+    """The film files of this machine, and the folders that are listed: what lies there is the trainer's own."""
+
+    films: frozenset[Path]
+    folders: tuple[Path, ...]
+
+    def keeps(self, path: Path) -> bool:
+        """Return whether a file is a film somebody took in."""
+        return path in self.films or path.absolute() in self.films
+
+    def lists(self, path: Path) -> bool:
+        """Return whether a file lies in a folder of film, where its name alone says nothing."""
+        return any(path.is_relative_to(one) or path.absolute().is_relative_to(one) for one in self.folders)
+
+
+def _files(
+    folder: Path, film: Saved[Any], clips: Sequence[Saved[Any]], anchors: Sequence[str], own: OwnFiles
+) -> list[Json]:
     """Remove every file made of the film, and say what became of each copy of the database."""
     names, digests = _made_of(film, clips)
     bears = [part["fingerprint"] for part in film.value.parts.data()] + [clip.id for clip in clips]
-    log = []
-    for made in made_files(folder):
-        if made.is_copy_of_database:
-            log.append(_copy_of_database(made, film.id))
-            continue
-        why = _why(made, names, digests, bears)
-        if why:
+    there = [made for made in made_files(folder) if not own.keeps(made.path)]
+    plain = [made for made in there if not made.is_copy_of_database and not made.is_packed]
+    known = {
+        made.name: why
+        for made in plain
+        if (why := _why(made, names, [*bears, *anchors], by_name=not own.lists(made.path)))
+    }
+    rest = [made for made in plain if made.name not in known]
+    listed = {made.name for made in rest if own.lists(made.path)}
+    known |= _same_content([made for made in plain if made.name in known], rest, digests, listed)
+    log = [_copy_of_database(made, film.id) for made in there if made.is_copy_of_database]
+    for made in plain:
+        if made.name in known:
             fault = remove(made.path)
             done = f"could not be removed: {fault}; remove it by hand" if fault else "removed"
-            log.append(_line(_sort(made), made.name, why, done))
-    there = {one["name"] for one in log}
+            log.append(_line(_sort(made), made.name, known[made.name], done))
     log += [
+        _line("packed copy", made.name, "a file with others packed in it", UNPACK)
+        for made in there
+        if made.is_packed
+    ]
+    said = {one["name"] for one in log}
+    return log + [
         _line("clip file", name, "named in the list of clips", "not there any more")
         for name in sorted(names)
-        if not any(one.endswith(name) for one in there)
+        if not any(one.endswith(name) for one in said)
     ]
-    return log
+
+
+UNPACK = "not looked into: look yourself, and delete it if film is in it"
 
 
 def _made_of(film: Saved[Any], clips: Iterable[Saved[Any]]) -> tuple[set[str], set[str]]:
@@ -132,26 +181,50 @@ def _made_of(film: Saved[Any], clips: Iterable[Saved[Any]]) -> tuple[set[str], s
     return names, {str(file["digest"]) for file in files if file.get("digest")}
 
 
-def _why(made: Made, names: set[str], digests: set[str], bears: list[str]) -> str:
-    """Return how a file is known to be of the film, or nothing."""
+def _why(made: Made, names: set[str], bears: Sequence[str], *, by_name: bool) -> str:
+    """Return how a file is known by its name to be of the film, or nothing."""
     name = Path(made.name).name
+    if any(one in made.name for one in bears):
+        return "bears the fingerprint of the film or the name of its clip"
+    if not by_name:
+        return ""
     if name in names:
         return "named in the list"
     stems = {Path(one).stem for one in names}
     if Path(name).stem in stems or any(name.startswith(f"{stem}.") for stem in stems):
         return "beside a file named in the list"
-    if any(one in made.name for one in bears):
-        return "bears the fingerprint of the film or the name of its clip"
-    if digests and digest_of(made.path) in digests:
-        return "the same content under another name"
     return ""
 
 
+def _same_content(
+    found: Sequence[Made], rest: Sequence[Made], digests: set[str], listed: set[str]
+) -> dict[str, str]:
+    """Return the files that hold, under another name, what one made of the film holds.
+
+    A file as long as one that was found is read; any is where a clip is not found by its name, but in a folder of film.
+    """
+    sizes = {made.size for made in found if made.size}
+    there = {digest_of(made.path) for made in found if made.size}
+    far = bool(digests - there)
+    read = [made for made in rest if made.size in sizes or (far and made.name not in listed)]
+    wanted = digests | there
+    return {
+        made.name: "the same content under another name" for made in read if digest_of(made.path) in wanted
+    }
+
+
 def _sort(made: Made) -> str:
-    top = made.name.split("/")[0]
-    return {"copies": "copy for the browser", "stills": "still", "thumbnails": "thumbnail"}.get(
-        top, "clip file"
-    )
+    tops = made.name.split("/")[:-1]
+    return next((SORTS[top] for top in reversed(tops) if top in SORTS), "file made of it")
+
+
+SORTS = {
+    "copies": "copy for the browser",
+    "stills": "still",
+    "thumbnails": "thumbnail",
+    "followed": "court carried through the pan",
+    "exports": "clip file",
+}
 
 
 def _copy_of_database(made: Made, film: str) -> Json:
@@ -159,7 +232,9 @@ def _copy_of_database(made: Made, film: str) -> Json:
         return _line(
             "copy of the database", made.name, "made before this film", "kept: nothing of it is in it"
         )
-    done = "kept: it holds words and numbers and no picture; put back, the film stays closed all the same"
+    done = (
+        "kept: it holds marks as numbers and words, no picture; put back, the film stays closed all the same"
+    )
     return _line("copy of the database", made.name, "names this film", done)
 
 

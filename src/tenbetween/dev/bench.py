@@ -13,6 +13,8 @@ from tenbetween.dev import (
     film_open,
     film_screen,
     film_speed,
+    follow_speed,
+    listen_speed,
     paper_speed,
     screen,
     seeing,
@@ -35,6 +37,8 @@ PARTS: dict[str, Callable[[], Measured]] = {
     "film room": film_screen.film_screens,
     "film": film_open.opening,
     "film clips": film_speed.clips,
+    "following": follow_speed.following,
+    "listening": listen_speed.listening,
 }
 
 

@@ -59,6 +59,8 @@ class Gym:
     builds: tuple[str, ...] = ("pealess", "pea")
     blasts_per_minute: float = 7.0
     each_second: Mapping[str, float] = field(default_factory=lambda: EACH_SECOND)
+    crowd_db: float = 0.0
+    """How loud the crowd is against the usual; far below 0 the hall is nearly empty."""
 
     def also(self, **more: float) -> Gym:
         """Return the same gym with other noises, each so many a second."""
@@ -85,7 +87,7 @@ def heard(gym: Gym, seed: int) -> Heard:
     n = int(gym.seconds * RATE)
     echo = _echo(dice)
     crowd = _crowd(dice, n)
-    crowd /= _loudness(crowd)
+    crowd *= 10 ** (gym.crowd_db / 20) / _loudness(crowd)
     others, horns = _others(dice, gym, n)
     background = crowd + _echoed(others, echo)[:n]
     middle = np.sqrt(np.median(_short_power(background)))

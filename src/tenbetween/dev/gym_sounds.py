@@ -84,7 +84,11 @@ def _pealess(dice: Generator, t: Samples, tones: Samples) -> Samples:
 def pea(dice: Generator) -> Samples:
     """Return a whistle with a pea: two tones, trilled 40 to 90 times a second."""
     t = _times(blast_length(dice))
-    n, low = len(t), 2_110.0 * dice.uniform(0.88, 1.5)
+    return _pea(dice, t, 2_110.0 * dice.uniform(0.88, 1.5))
+
+
+def _pea(dice: Generator, t: Samples, low: float) -> Samples:
+    n = len(t)
     bend = (1 - 0.015 * np.exp(-t / 0.03)) * (1 + 0.004 * _slow(dice, n, 4))
     trill = 1 + dice.uniform(0.4, 0.8) * _tone(dice.uniform(40, 90) * (1 + 0.05 * _slow(dice, n, 8)))
     out = _tone(low * bend) + dice.uniform(0.4, 1.0) * _tone(low * 1.038 * bend, 1.0)
@@ -96,6 +100,14 @@ def two_tone(dice: Generator) -> Samples:
     """Return a small pea-less whistle of two tones, lower than the usual: never among the sounds of a fit."""
     t = _times(blast_length(dice))
     return _pealess(dice, t, dice.uniform(0.9, 1.1) * np.array([2_530.0, 2_670.0]))
+
+
+def tweet(dice: Generator) -> Samples:
+    """Return a very short blast, 0.1 to 0.25 s, of a whistle with or without a pea."""
+    t = _times(dice.uniform(0.1, 0.25))
+    if dice.uniform() < 0.5:
+        return _pealess(dice, t, dice.uniform(0.88, 1.15) * np.array([3_420.0, 3_670.0, 3_810.0]))
+    return _pea(dice, t, 2_110.0 * dice.uniform(0.88, 1.5))
 
 
 def _with_breath(dice: Generator, out: Samples) -> Samples:
@@ -207,7 +219,12 @@ def scrape(dice: Generator) -> Samples:
     return out * (1 + 0.4 * _slow(dice, n, 40)) * _fade(n, 0.02, 0.06) + 0.1 * dice.normal(size=n)
 
 
-WHISTLES: dict[str, Callable[[Generator], Samples]] = {"pealess": pealess, "pea": pea, "two_tone": two_tone}
+WHISTLES: dict[str, Callable[[Generator], Samples]] = {
+    "pealess": pealess,
+    "pea": pea,
+    "two_tone": two_tone,
+    "tweet": tweet,
+}
 NOISES: dict[str, Callable[[Generator], Samples]] = {
     "shout": shout,
     "squeak": squeak,

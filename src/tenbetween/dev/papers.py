@@ -27,7 +27,7 @@ MARKED = re.compile(r"(<!-- made: (?P<name>[a-z-]+) -->\n)(?P<text>.*?)(<!-- end
 COMMANDS = (
     "", "answer", "sheet", "walk", "book", "book list", "book show", "book check", "book compare", "book new layer",
     "book new edition", "court", "sight", "run", "tracks", "play", "show", "film", "film add", "film folder", "film look",
-    "film listen", "film locate", "film cut", "film demo", "work", "serve", "demo", "completion",
+    "film listen", "film locate", "film cut", "film join", "film demo", "work", "serve", "demo", "completion",
 )  # fmt: skip
 """Every command whose help stands in the papers."""
 

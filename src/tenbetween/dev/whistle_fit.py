@@ -22,9 +22,14 @@ from tenbetween.film.whistles import FEATURES, Candidate, candidates
 SCENES, SECONDS, FIRST_SEED = 70, 90.0, 40_000
 LEVELS_DB = (-4.0, 0.0, 3.0, 5.0, 7.0, 10.0, 14.0, 20.0)
 MUSIC_EACH_SECOND = 0.05
+QUIET_SCENES, QUIET_DB = 10, -25.0
+"""Nearly empty halls, where short blasts are heard clearly."""
+MUSIC_SCENES, LOUD_MUSIC_EACH_SECOND = 14, 0.2
+"""Nearly empty halls with music and no whistle at all."""
 ROUNDS = 4
 SMALL = 0.0004
 """How strongly small weights are preferred."""
+QUIET_NOISES = {"shout": 0.15, "squeak": 0.35, "bounce": 1.5, "clap": 0.1}
 FOR_WHISTLES = 1.25
 """How much a missed whistle weighs against a false one in the fit."""
 Say = Callable[[str], object]
@@ -40,10 +45,18 @@ class Scene:
 
 
 def gyms() -> Iterator[tuple[int, Gym]]:
-    """Yield the seed and the gym of every scene of the fit: every level, every third with music."""
+    """Yield the seed and the gym of every scene of the fit: every level, every third with music; then nearly empty halls."""
     for number in range(SCENES):
         gym = Gym(seconds=SECONDS, snr_db=LEVELS_DB[number % len(LEVELS_DB)])
         yield FIRST_SEED + number, gym.also(music=MUSIC_EACH_SECOND) if number % 3 == 2 else gym
+    for number in range(QUIET_SCENES):
+        level = (20.0, 30.0)[number % 2]
+        builds = ("pealess", "pea", "tweet", "tweet")
+        yield FIRST_SEED + SCENES + number, Gym(SECONDS, level, builds, 10.0, QUIET_NOISES, QUIET_DB)
+    for number in range(MUSIC_SCENES):
+        only = {"music": LOUD_MUSIC_EACH_SECOND}
+        seed = FIRST_SEED + SCENES + QUIET_SCENES + number
+        yield seed, Gym(SECONDS, blasts_per_minute=0, each_second=only, crowd_db=QUIET_DB)
 
 
 def scene_of(gym: Gym, seed: int) -> Scene:
@@ -78,7 +91,7 @@ def fit(scenes: Sequence[Scene]) -> Weights:
     """
     tables = [parts(np.stack([one.features for one in scene.found])) for scene in scenes]
     found = Weights(0.0, {}, {})
-    guess = [np.asarray([_overlap(s, c) for c in s.found]) for s in scenes]
+    guess: list[NDArray[np.float64]] = [np.asarray([_overlap(s, c) for c in s.found]) for s in scenes]
     for _ in range(ROUNDS):
         labels = [_labels(scene, likely) for scene, likely in zip(scenes, guess, strict=True)]
         found = _weighed(np.concatenate(tables), np.concatenate(labels))
@@ -220,10 +233,10 @@ def tally_of(scenes: Sequence[Scene], by: Weights, threshold: float) -> Tally:
 HEAD = (
     "# How likely a tone is a whistle: what `python -m tenbetween.dev whistles --write` fitted. Not to be edited by hand.",
     "#",
-    "# Fitted on {scenes} invented gyms of {seconds:.0f} s (seeds from {seed}), every third with music, whistles",
-    "# from {low:g} to {high:g} dB over the crowd, coded as AAC at 64 kbit/s; by logistic loss, every weight held at 0",
-    "# or above. No recording was used, nor the whistle of two tones and the chair pushed over the floor that the tests",
-    "# add. On these same scenes:",
+    "# Fitted on {scenes} invented scenes of {seconds:.0f} s (seeds from {seed}): {gyms} gyms, every third with music,",
+    "# whistles from {low:g} to {high:g} dB over the crowd; {quiet} nearly empty halls with short blasts; {music} with music and",
+    "# no whistle. Coded as AAC at 64 kbit/s; by logistic loss, every weight held at 0 or above. No recording was used,",
+    "# nor the whistle of two tones and the chair pushed over the floor that the tests add. On these same scenes:",
     "#   {half}",
     "#   {third}",
     "# `alone`: a feature above each of its three knees; `together`: the product of two. Those not named are 0.",
@@ -233,9 +246,10 @@ HEAD = (
 def whistle_fit(*, write: bool, say: Say) -> int:
     """Fit, say what came of it on the scenes of the fit, and with ``write`` keep the weights; returns 0."""
     scenes = []
+    of = SCENES + QUIET_SCENES + MUSIC_SCENES
     for number, (seed, gym) in enumerate(gyms(), 1):
         scenes.append(scene_of(gym, seed))
-        say(f"gym {number} of {SCENES}: {gym.snr_db:g} dB, {len(scenes[-1].found)} tones")
+        say(f"scene {number} of {of}: {gym.snr_db:g} dB, {len(scenes[-1].found)} tones")
     found = fit(scenes)
     text = as_toml(found, scenes)
     say(text)
@@ -250,6 +264,9 @@ def as_toml(found: Weights, scenes: Sequence[Scene]) -> str:
     """Return weights as the text that is kept, with how they came about."""
     head = "\n".join(HEAD).format(
         scenes=len(scenes),
+        gyms=SCENES,
+        quiet=QUIET_SCENES,
+        music=MUSIC_SCENES,
         seconds=SECONDS,
         seed=FIRST_SEED,
         low=LEVELS_DB[0],

@@ -68,21 +68,25 @@ def fast_cut(
     *,
     sound: bool = False,
     times: FrameIndex | None = None,
+    cancel: Cancel | None = None,
 ) -> Cut:
     """Cut from the key frame before one time to another, pictures as they are; the result says where it begins.
 
     Raises:
         FormatError: no film, no frame there, or the disk is full.
+        StoppedError: ``cancel`` said so.
     """
     frames = times if times is not None else index(path)
     _inside(path, frames, start_pts, end_pts)
     key = frames.key_before(start_pts)
     with mp4_out(out, options=FIRST) as box:
-        written = _copy_packets(path, box, key, end_pts, sound, frames)
+        written = _copy_packets(path, box, key, end_pts, sound, frames, cancel)
     return Cut(key, max(written), len(written), "same pictures", out.stat().st_size)
 
 
-def _copy_packets(path: Path, box: Any, key: int, end: int, sound: bool, times: FrameIndex) -> list[int]:
+def _copy_packets(
+    path: Path, box: Any, key: int, end: int, sound: bool, times: FrameIndex, cancel: Cancel | None
+) -> list[int]:
     shift, back = key * times.base, _way_to(path, key)
     with opened(path) as given:
         stream = picture_of(given, path)
@@ -92,7 +96,9 @@ def _copy_packets(path: Path, box: Any, key: int, end: int, sound: bool, times: 
         # Written anew, for encoders of sound sign their work inside it.
         along = SoundAlong(given, box, shift, as_it_is=False) if sound else None
         wanted = _Wanted(key, end)
-        for packet in _packets(given, stream, along, wanted):
+        for number, packet in enumerate(_packets(given, stream, along, wanted)):
+            if number % 100 == 0 and cancel is not None and cancel():
+                raise StoppedError
             if packet.stream_index == stream.index:
                 for one in wanted.of(packet):
                     same.put(one, -shift)

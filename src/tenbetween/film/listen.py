@@ -101,9 +101,10 @@ def heard(blocks: Iterator[Sound], cancelled: Cancelled = lambda: False) -> list
 
 
 def _of_page(page: Page) -> Iterator[Proposal]:
-    for whistle in whistles(page):
+    blasts = tuple(horns(page))
+    for whistle in whistles(page, blasts=blasts):
         yield Proposal(whistle.t, whistle.t_end, "whistle", whistle.confidence)
-    for horn in horns(page):
+    for horn in blasts:
         if page.owns(page.rows(horn.t, horn.t_end)[0]):
             yield Proposal(horn.t, horn.t_end, "horn", horn.confidence)
 

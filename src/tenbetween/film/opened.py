@@ -59,6 +59,16 @@ def picture_of(box: Any, path: Path) -> Any:
     raise refused(path, "no picture in it", "choose another file")
 
 
+def seconds_long(path: Path) -> float:
+    """Return how long a film runs, in seconds, as the file itself says.
+
+    Raises:
+        FormatError: no film.
+    """
+    with opened(path) as box:
+        return round(float(box.duration or 0) / 1_000_000, 2)
+
+
 def packets(box: Any, streams: list[Any]) -> Iterator[Any]:
     """Yield the packets of some streams of an opened film, as long as there are any.
 

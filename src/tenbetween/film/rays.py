@@ -24,11 +24,11 @@ BLOCK = 12
 """Dots: one piece at most in a block of this size."""
 WINDOW = (17, 17)
 LEVELS = 4
-SIZES = (8.0, 4.0, 2.0, 1.2, 0.8, 0.8)
+SIZES = (4.0, 3.0, 2.0, 1.2, 0.8, 0.8)
 """Dots of the small picture: how much misfit still counts, step by step."""
-STEADY = np.diag(2.5 / np.array([0.01, 0.01, 0.001, 0.0015]) ** 2)
-"""What is expected of a hand or a tripod: from one frame to the next pan and tilt change their pace by a hundredth
-of a radian, roll and zoom by a tenth of that (weighed as if ten pieces were one witness, half a dot unsure)."""
+STEADY = np.diag(2.5 / np.array([0.002, 0.002, 0.001, 0.0015]) ** 2)
+"""What is expected of a hand or a tripod: from one frame to the next pan and tilt change their pace by two
+thousandths of a radian, roll and zoom by less (weighed as if ten pieces were one witness, half a dot unsure)."""
 MOVES = 2.0
 """Dots by which a piece may be off the settled camera before it is dropped."""
 RENEWED = 0.15

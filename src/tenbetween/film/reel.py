@@ -5,7 +5,7 @@ The pieces may come from different films: all take the size of the reel, with da
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -15,7 +15,17 @@ from numpy.typing import NDArray
 
 from tenbetween.errors import FormatError, Problem
 from tenbetween.film.clip_out import ClipOut, clip_out, even
-from tenbetween.film.cut import Change, Counting, Hold, Overlay, Piece, Timeline, not_too_long, put_piece
+from tenbetween.film.cut import (
+    Change,
+    Counting,
+    Hold,
+    Overlay,
+    Piece,
+    Timeline,
+    Words,
+    not_too_long,
+    put_piece,
+)
 from tenbetween.film.frame_index import FrameIndex, index
 from tenbetween.film.sound_along import silence
 from tenbetween.film.write import Cancel, Progress
@@ -28,7 +38,7 @@ CARD_FPS = 30
 
 @dataclass(frozen=True, slots=True)
 class ReelPiece:
-    """A piece of a reel: from which frame to which, what is laid over it, its stops, and the card before it."""
+    """A piece of a reel: from which frame to which, what is laid over it, its stops, its captions, the card before it."""
 
     path: Path
     start_pts: int
@@ -37,6 +47,8 @@ class ReelPiece:
     """Drawn as large as the reel."""
     change: Change | None = None
     holds: tuple[Hold, ...] = ()
+    captions: tuple[Words, ...] = ()
+    """In the piece's own frame times."""
     card: Dots | None = None
     """A picture as large as the reel (red-green-blue)."""
     card_s: float = 2.5
@@ -69,24 +81,49 @@ def reel(
         kept.setdefault(piece.path, index(piece.path))
     count = Counting(sum(_length(piece, kept[piece.path]) for piece in pieces), progress, cancel)
     at, begins = Fraction(0), []
-    with clip_out(out, size, BASE, sound=sound) as clip:
+    with clip_out(out, size, BASE, sound=sound, captions=_captions(pieces, kept)) as clip:
         for piece in pieces:
             begins.append(float(at))
             at = _card(clip, piece, at)
             frames = kept[piece.path]
             first, last = _ends(piece, frames)
             not_too_long(piece.path, frames, first, last)
-            stops = [(int(frames.pts[frames.frame_at(pts)]), held) for pts, held in piece.holds]
             one = Piece(piece.path, first, last, piece.overlay, piece.change, sound, edges=True)
-            at = put_piece(clip, one, frames, Timeline(first, stops, frames.base), at, size, count)
+            at = put_piece(clip, one, frames, _line(piece, frames), at, size, count)
     return Reel(tuple(begins), float(at), clip.frames, out.stat().st_size)
+
+
+def _line(piece: ReelPiece, frames: FrameIndex) -> Timeline:
+    stops = [(int(frames.pts[frames.frame_at(pts)]), held) for pts, held in piece.holds]
+    return Timeline(_ends(piece, frames)[0], stops, frames.base)
+
+
+def _captions(pieces: Sequence[ReelPiece], kept: Mapping[Path, FrameIndex]) -> list[tuple[float, float, str]]:
+    """Return the captions of all pieces in seconds of the reel: asked for before a picture of it is written."""
+    at, found = Fraction(0), []
+    for piece in pieces:
+        frames, line = kept[piece.path], _line(piece, kept[piece.path])
+        at += _card_s(piece)
+        found += [
+            (float(at + line.seconds(a)), float(at + line.seconds(b)), words)
+            for a, b, words in piece.captions
+        ]
+        last = _ends(piece, frames)[1]
+        after = frames.frame_at(last) + 1
+        lasts = (frames.end_pts if after >= len(frames) else int(frames.pts[after])) - last
+        at += line.seconds(last) + line.held(last) + lasts * frames.base
+    return found
+
+
+def _card_s(piece: ReelPiece) -> Fraction:
+    return Fraction(0 if piece.card is None else max(1, round(piece.card_s * CARD_FPS)), CARD_FPS)
 
 
 def _card(clip: ClipOut, piece: ReelPiece, at: Fraction) -> Fraction:
     """Write the card before a piece; returns the second at which the piece begins."""
     if piece.card is None:
         return at
-    shown = max(1, round(piece.card_s * CARD_FPS))
+    shown = int(_card_s(piece) * CARD_FPS)
     for number in range(shown):
         clip.picture(piece.card, round((at + Fraction(number, CARD_FPS)) / BASE))
     if clip.hears:

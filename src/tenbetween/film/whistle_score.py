@@ -18,6 +18,7 @@ import numpy as np
 from msgspec import Struct, convert
 from numpy.typing import NDArray
 
+from tenbetween.film.horns import Horn
 from tenbetween.film.spectra import Page
 from tenbetween.film.whistles import FEATURES, Candidate, Features, candidates
 
@@ -107,9 +108,14 @@ def scores(features: NDArray[np.float64], by: Weights | None = None) -> NDArray[
     return np.asarray(1 / (1 + np.exp(-np.clip(inner, -40, 40))))
 
 
-def whistles(page: Page, by: Weights | None = None) -> Iterator[Whistle]:
-    """Yield the likely whistles of a page in order of time; of tones sounding at once only the likeliest."""
-    found = list(candidates(page))
+def whistles(
+    page: Page, by: Weights | None = None, blasts: Iterable[Horn] | None = None
+) -> Iterator[Whistle]:
+    """Yield the likely whistles of a page in order of time; of tones sounding at once only the likeliest.
+
+    ``blasts`` are the horns of the page, when they are known already.
+    """
+    found = list(candidates(page, blasts))
     yield from chosen(found, scores(_table(found), by)) if found else ()
 
 

@@ -6,14 +6,16 @@ Knows nothing of pictures.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import math
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tenbetween.film.horns import horns
+from tenbetween.film.horns import Horn, horns
 from tenbetween.film.spectra import HERTZ, STEP_S, Page, Power
 
 LOW, HIGH = 112, 336
@@ -85,13 +87,16 @@ class Tones:
     """Rows of four, in decibels above the floor around; the first stands out most."""
 
 
-def candidates(page: Page) -> Iterator[Candidate]:
-    """Yield what may be a whistle and begins in the page's middle part, in order of time."""
+def candidates(page: Page, blasts: Iterable[Horn] | None = None) -> Iterator[Candidate]:
+    """Yield what may be a whistle and begins in the page's middle part, in order of time.
+
+    ``blasts`` are the horns of the page, when they are known already.
+    """
     band = smoothed(page.power[:, LOW:HIGH]) + QUIET
     floor = floor_of(band)
     tones = tones_of(band, floor)
     music = np.concatenate(([0], np.cumsum(tones.prominence[:, 0] > LOUD_TONE_DB)))
-    blown = tuple(page.rows(one.t, one.t_end) for one in horns(page))
+    blown = tuple(page.rows(one.t, one.t_end) for one in (horns(page) if blasts is None else blasts))
     for track in sorted(tracks_of(tones), key=lambda one: one.rows[0]):
         yield from _candidates(page, track, music, blown)
 
@@ -176,20 +181,30 @@ def tracks_of(tones: Tones) -> list[Track]:
     live: list[Track] = []
     found_rows, which = np.nonzero(tones.prominence > STANDS_OUT_DB)
     pitches, heights = tones.pitch[found_rows, which].tolist(), tones.prominence[found_rows, which].tolist()
+    now = -1
     for row, pitch, height in zip(found_rows.tolist(), pitches, heights, strict=True):
-        if live and any(row - track.rows[-1] > GAP for track in live):
-            done += [track for track in live if row - track.rows[-1] > GAP]
-            live = [track for track in live if row - track.rows[-1] <= GAP]
-        near = [track for track in live if track.rows[-1] < row and _close(track.pitches[-1], pitch)]
-        if near:
-            min(near, key=lambda one: abs(one.pitches[-1] - pitch)).add(row, pitch, height)
+        if row > now:
+            over = [track for track in live if row - track.rows[-1] > GAP]
+            if over:
+                done += over
+                live = [track for track in live if row - track.rows[-1] <= GAP]
+            now = row
+        nearest = _nearest(live, row, pitch)
+        if nearest:
+            nearest.add(row, pitch, height)
         else:
             live.append(Track(row, pitch, height))
     return [track for track in done + live if len(track.rows) > 3]
 
 
-def _close(a: float, b: float) -> bool:
-    return abs(a - b) <= JUMP * b
+def _nearest(live: list[Track], row: int, pitch: float) -> Track | None:
+    """Return the tone that goes on at a pitch, if any: the one nearest to it, the older of two."""
+    best, apart = None, JUMP * pitch
+    for track in live:
+        off = abs(track.pitches[-1] - pitch)
+        if off <= apart and track.rows[-1] < row and (best is None or off < apart):
+            best, apart = track, off
+    return best
 
 
 # -- what is measured of a tone --------------------------------------------------------------------------------
@@ -202,7 +217,7 @@ def _candidates(
     if sum(track.heights) < FAINT_DB * len(track.heights):
         return
     rows, pitches, heights = np.array(track.rows), np.array(track.pitches), np.array(track.heights)
-    pitch = float(np.median(pitches))
+    pitch = _percentile(pitches, 50)
     for first, last in _with_calls(list(_edges(page.power, rows, pitch))):
         inside = (rows >= first) & (rows <= last)
         lasts = (last - first + 1) * STEP_S
@@ -229,10 +244,10 @@ def _edges(power: Power, rows: NDArray[np.int64], pitch: float) -> Iterator[tupl
     """
     begin, end = max(0, int(rows[0]) - 3), min(len(power) - 1, int(rows[-1]) + 3)
     level = band_level(power[begin : end + 1], pitch)
-    loud = np.flatnonzero(level > np.percentile(level, 98) - 15)
+    loud = np.flatnonzero(level > _percentile(level, 98) - 15)
     for stretch in np.split(loud, np.flatnonzero(np.diff(loud) > GAP) + 1):
         part = level[stretch[0] : stretch[-1] + 1]
-        on = np.flatnonzero(part > np.percentile(part, 80) - 7)
+        on = np.flatnonzero(part > _percentile(part, 80) - 7)
         for run in np.split(on, np.flatnonzero(np.diff(on) > GAP) + 1):
             yield begin + int(stretch[0] + run[0]), begin + int(stretch[0] + run[-1])
 
@@ -254,14 +269,14 @@ def _features(
     blown: Sequence[tuple[int, int]],
 ) -> Features:
     mean = power[first : last + 1].mean(axis=0, dtype=np.float64) + QUIET
-    pitch, lasts = float(np.median(pitches)), (last - first + 1) * STEP_S
+    pitch, lasts = _percentile(pitches, 50), (last - first + 1) * STEP_S
     low, high = int(pitch * (1 - NEAR)), int(pitch * (1 + NEAR)) + 2
     lines = 10 * np.log10(mean)
-    floor = float(np.median(lines[max(LOW - 20, low - 24) : high + 24]))
+    floor = _percentile(lines[max(LOW - 20, low - 24) : high + 24], 50)
     excess = np.maximum(mean - 2 * 10 ** (floor / 10), 0)
     own, peak = excess[low:high], float(lines[low:high].max())
     logs = np.log(pitches)
-    over_low = float(np.clip(peak - _strongest_low(lines), -20, 20))
+    over_low = _within(peak - _strongest_low(lines), -20, 20)
     main = low + int(np.argmax(lines[low:high]))
     level = band_level(power[first : last + 1], pitch)
     core = level[1:-1] if len(level) > 6 else level
@@ -275,10 +290,10 @@ def _features(
             float(np.sort(own)[-8:].sum() / max(own.sum(), 1e-30)),
             min(_beside(part, low, high, floor) for part in _in_turn(power, first, last)),
             len(rows) / (rows[-1] - rows[0] + 1),
-            float(np.mean(core > np.percentile(core, 90) - 5)),
+            float(np.mean(core > _percentile(core, 90) - 5)),
             _holding(power[first : last + 1, low:high], main - low),
             _drift(logs),
-            _with_horn(blown, first, last) * float(np.clip(-over_low / 8, 0, 1)),
+            _with_horn(blown, first, last) * _within(-over_low / 8, 0, 1),
             1 - float(own.sum() / max(excess[LOW:HIGH].sum(), own.sum(), 1e-30)),
             _partner(lines, pitch / 2, peak),
             _partner(lines, pitch / 3, peak),
@@ -295,7 +310,8 @@ def _sudden(power: Power, first: int, pitch: float) -> float:
     ahead, after = power[max(0, first - 12) : max(0, first - 3)], power[first + 2 : first + 8]
     if len(ahead) < 3 or not len(after):
         return UNKNOWN_DB
-    return float(np.clip(np.median(band_level(after, pitch)) - np.median(band_level(ahead, pitch)), -10, 30))
+    rise = _percentile(band_level(after, pitch), 50) - _percentile(band_level(ahead, pitch), 50)
+    return _within(rise, -10, 30)
 
 
 def _drift(logs: NDArray[np.float64]) -> float:
@@ -333,23 +349,31 @@ def _strongest_low(lines: NDArray[np.float64]) -> float:
 def _beside(lines: NDArray[np.float64], low: int, high: int, floor: float) -> float:
     """Return how strong a second tone close beside the first is, 0 to 1: whistles sound two or three at once."""
     part = lines[low:high]
-    top = int(np.argmax(part))
-    inner = np.flatnonzero((part[1:-1] >= part[:-2]) & (part[1:-1] > part[2:])) + 1
+    top = int(part.argmax())
+    # Whatever is not 6 dB over the floor, or 18 dB beneath the first, counts for nothing.
+    heard = (part[1:-1] > max(floor + 6, float(part[top]) - 18)) & (part[1:-1] >= part[:-2])
     best = 0.0
-    for line in inner[np.abs(inner - top) >= 4]:
-        between = part[min(line, top) + 1 : max(line, top)].min()
-        dip, over = part[line] - between, part[line] - floor
-        best = max(
-            best,
-            min(1.0, max(0.0, dip - 2) / 5)
-            * min(1.0, max(0.0, over - 6) / 8)
-            * _beneath(part[top] - part[line]),
-        )
+    for line in (np.flatnonzero(heard & (part[1:-1] > part[2:])) + 1).tolist():
+        if abs(line - top) < 4:
+            continue
+        height = float(part[line])
+        dip = height - float(part[min(line, top) + 1 : max(line, top)].min())
+        shares = (dip - 2) / 5, (height - floor - 6) / 8, (18 - float(part[top]) + height) / 12
+        best = max(best, math.prod(_within(one, 0, 1) for one in shares))
     return best
 
 
-def _beneath(decibels: float) -> float:
-    return float(np.clip((18 - decibels) / 12, 0, 1))
+def _within(value: float, least: float, most: float) -> float:
+    return float(min(max(value, least), most))
+
+
+def _percentile(values: NDArray[np.floating[Any]], percent: float) -> float:
+    """Return what numpy's own gives, in a tenth of its time on a few numbers."""
+    ordered = np.sort(values)
+    place = (len(ordered) - 1) * percent / 100
+    low = int(place)
+    first, second = float(ordered[low]), float(ordered[min(low + 1, len(ordered) - 1)])
+    return first + (second - first) * (place - low)
 
 
 def _partner(lines: NDArray[np.float64], pitch: float, peak: float) -> float:
@@ -358,8 +382,8 @@ def _partner(lines: NDArray[np.float64], pitch: float, peak: float) -> float:
     if high >= len(lines) - 12:
         return 0.0
     top = float(lines[low:high].max())
-    floor = float(np.median(lines[max(0, low - 12) : high + 12]))
-    return float(np.clip((top - floor - 4) / 14, 0, 1) * np.clip((top - peak + 25) / 25, 0, 1))
+    floor = _percentile(lines[max(0, low - 12) : high + 12], 50)
+    return _within((top - floor - 4) / 14, 0, 1) * _within((top - peak + 25) / 25, 0, 1)
 
 
 def _music(heap: NDArray[np.int64], first: int, last: int) -> float:

@@ -10,7 +10,7 @@ from html import escape, unescape
 from typing import Any
 
 from tenbetween.errors import FormatError, Problem, UsageError
-from tenbetween.formats.clip_rows import EVENT_WORDS, ClipRow, event_seconds
+from tenbetween.formats.clip_rows import EVENT_WORDS, ClipRow, FrameTime, on_line
 
 Cue = tuple[float, float, str]
 """From when to when, in seconds, and the words (line breaks allowed)."""
@@ -18,7 +18,8 @@ LONGEST_S = 99 * 3600
 
 
 def chapters_vtt(rows: Sequence[ClipRow], offsets_s: Mapping[str, float] | None = None) -> str:
-    """Return one chapter a row, in the seconds of its film; ``offsets_s``: where each part begins on one time line.
+    """Return one chapter a row, in the seconds of its film; ``offsets_s``: what makes a part's own seconds those of
+    the game's one time line.
 
     Raises:
         UsageError: webvtt-py is not installed.
@@ -88,15 +89,16 @@ class _Cue:
 
 
 def _span(row: ClipRow, offsets_s: Mapping[str, float] | None) -> tuple[float, float]:
-    added = offsets_s or {}
-    begins = float(row.start.seconds) + added.get(row.start.part, 0.0)
-    ends = float(row.end.seconds) + added.get(row.end.part, 0.0)
-    return max(0.0, begins), max(0.0, ends)
+    return max(0.0, on_line(row.start, offsets_s)), max(0.0, on_line(row.end, offsets_s))
 
 
 def _told(row: ClipRow, offsets_s: Mapping[str, float] | None) -> str:
-    begins = row.start.seconds
-    seen = [f"{EVENT_WORDS[name]} +{float(at - begins):.2f} s" for name, at in event_seconds(row).items()]
+    begins = on_line(row.start, offsets_s)
+    seen = [
+        f"{EVENT_WORDS[name]} {on_line(at, offsets_s) - begins:+.2f} s"
+        for name in EVENT_WORDS
+        if isinstance(at := row.events.get(name), FrameTime)
+    ]
     unseen = [EVENT_WORDS[name] for name, at in row.events.items() if isinstance(at, str)]
     lines = [
         row.title,

@@ -102,10 +102,10 @@ def _faults(row: ClipRow) -> list[Problem]:
     return bad
 
 
-def event_seconds(row: ClipRow) -> dict[str, Fraction]:
-    """Return the seconds of the events that were seen, in the order of the clock."""
-    return {
-        name: at.seconds
-        for name in EVENT_WORDS
-        if (at := row.events.get(name)) is not None and not isinstance(at, str)
-    }
+def on_line(at: FrameTime, offsets_s: Mapping[str, float] | None = None) -> float:
+    """Return the second of a frame time on the game's one time line; without ``offsets_s`` on its part's own clock.
+
+    >>> on_line(FrameTime("second half", 45, (1, 30)), {"second half": 1200.0})
+    1201.5
+    """
+    return float(at.seconds) + (offsets_s or {}).get(at.part, 0.0)

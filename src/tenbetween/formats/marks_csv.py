@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from tenbetween.errors import FormatError, Problem
-from tenbetween.formats.clip_rows import EVENT_WORDS, NOT_SEEN, ClipRow, FrameTime, clip_rows
+from tenbetween.formats.clip_rows import EVENT_WORDS, NOT_SEEN, ClipRow, FrameTime, clip_rows, on_line
 
 FIRST = ("title", "film", "part", "from (s)", "to (s)")
 LAST = ("tags", "note", "time base", "from (ticks)", "to (ticks)")
@@ -22,23 +23,21 @@ COLUMNS = (
     *LAST,
     *(w + TICKS for w in EVENT_WORDS.values()),
 )
-"""Seconds are those of the film's own clock; ticks are whole numbers of the time base."""
+"""Seconds are those of the game's one time line, where it is handed in, else of the film's own clock; ticks are whole
+numbers of the time base. A time in another part than the row's says so: ``1024 in PART at 1/15360``.
+"""
+ELSEWHERE = re.compile(r"(-?\d+) in (.*) at (\d+)/(\d+)", re.DOTALL)
 DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "\n", "'")
 """A text that begins so could be taken for a formula, or for a mark against one: it gets a mark before it."""
 
 
-def marks_csv(rows: Sequence[ClipRow]) -> str:
-    """Return rows as comma-separated values with a line of headings.
-
-    Raises:
-        FormatError: a piece whose events lie in another part or base; all of them are told.
-    """
-    _fits(rows)
+def marks_csv(rows: Sequence[ClipRow], offsets_s: Mapping[str, float] | None = None) -> str:
+    """Return rows as comma-separated values with a line of headings; ``offsets_s`` as for chapters."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(COLUMNS)
     for row in rows:
-        writer.writerow(_cells(row))
+        writer.writerow(_cells(row, offsets_s))
     return out.getvalue()
 
 
@@ -87,20 +86,31 @@ def _plain(text: str) -> str:
     return text[1:] if text.startswith("'") and text[1:].startswith(DANGEROUS) else text
 
 
-def _cells(row: ClipRow) -> list[str]:
+def _cells(row: ClipRow, offsets_s: Mapping[str, float] | None) -> list[str]:
     seen = [row.events.get(name) for name in EVENT_WORDS]
+
+    def second(at: FrameTime) -> str:
+        return f"{on_line(at, offsets_s):.3f}"
+
     return [
         *(safe(one) for one in (row.title, row.film, row.start.part)),
-        _seconds(row.start),
-        _seconds(row.end),
-        *(_seconds(at) if isinstance(at, FrameTime) else at or "" for at in seen),
+        second(row.start),
+        second(row.end),
+        *(second(at) if isinstance(at, FrameTime) else at or "" for at in seen),
         safe(_listed(row.tags)),
         safe(row.note),
         f"{row.start.base[0]}/{row.start.base[1]}",
         str(row.start.pts),
-        str(row.end.pts),
-        *(str(at.pts) if isinstance(at, FrameTime) else at or "" for at in seen),
+        _ticks(row.end, row),
+        *(_ticks(at, row) if isinstance(at, FrameTime) else at or "" for at in seen),
     ]
+
+
+def _ticks(at: FrameTime, row: ClipRow) -> str:
+    """Return the ticks of a time, with its part and base where they are not the row's."""
+    if (at.part, at.base) == (row.start.part, row.start.base):
+        return str(at.pts)
+    return f"{at.pts} in {at.part} at {at.base[0]}/{at.base[1]}"
 
 
 def _given(line: dict[str, str]) -> dict[str, Any]:
@@ -108,11 +118,12 @@ def _given(line: dict[str, str]) -> dict[str, Any]:
     part = _plain(line["part"])
 
     def at(cell: str) -> dict[str, Any] | str:
-        return (
-            NOT_SEEN
-            if cell == NOT_SEEN
-            else {"part": part, "pts": int(cell), "base": [int(above), int(below)]}
-        )
+        if cell == NOT_SEEN:
+            return NOT_SEEN
+        if found := ELSEWHERE.fullmatch(cell):
+            pts, other, over, under = found.groups()
+            return {"part": other, "pts": int(pts), "base": [int(over), int(under)]}
+        return {"part": part, "pts": int(cell), "base": [int(above), int(below)]}
 
     cells = {name: line[word + TICKS] for name, word in EVENT_WORDS.items()}
     return {
@@ -137,21 +148,3 @@ def _listed(tags: Sequence[str]) -> str:
 
 def _unlisted(cell: str) -> list[str]:
     return next(csv.reader(io.StringIO(cell, newline=""), delimiter=";", strict=True), []) if cell else []
-
-
-def _seconds(at: FrameTime) -> str:
-    return f"{float(at.seconds):.3f}"
-
-
-def _fits(rows: Sequence[ClipRow]) -> None:
-    bad = []
-    for number, row in enumerate(rows):
-        times = [row.end, *(at for at in row.events.values() if isinstance(at, FrameTime))]
-        if any((at.part, at.base) != (row.start.part, row.start.base) for at in times):
-            bad.append(
-                Problem(
-                    f"[{number}]", "times of two parts", "one part of a film", "end the piece with its part"
-                )
-            )
-    if bad:
-        raise FormatError(bad)

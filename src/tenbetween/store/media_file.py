@@ -27,6 +27,8 @@ HEAD = (
 ENDINGS = frozenset((".mp4", ".m4v", ".mov", ".mkv", ".ts", ".mts", ".m2ts", ".webm", ".avi"))
 """Endings of the files a folder page lists."""
 ID_SIGNS = 16
+DEEPEST, MOST_FOLDERS = 3, 2000
+"""How far below a listed folder a film that was moved is looked for, and in how many folders at most."""
 
 
 class MediaFile(Struct, frozen=True, kw_only=True):
@@ -154,6 +156,31 @@ def files_in(folder: Path) -> tuple[MediaFile, ...]:
         )
     except OSError:
         return ()
+
+
+def files_below(folder: Path, deep: int = DEEPEST) -> Iterator[MediaFile]:
+    """Yield the film files of a folder and of folders inside it, ``deep`` folders deep; no link is followed."""
+    level, seen = [folder], 0
+    for _ in range(deep + 1):
+        inside: list[Path] = []
+        for place in level:
+            yield from files_in(place)
+            seen += 1
+            if seen >= MOST_FOLDERS:
+                return
+            inside += _folders_in(place)
+        level = inside
+
+
+def _folders_in(folder: Path) -> list[Path]:
+    try:
+        return sorted(
+            Path(one.path)
+            for one in os.scandir(folder)
+            if one.is_dir(follow_symlinks=False) and not one.name.startswith(".")
+        )
+    except OSError:
+        return []
 
 
 def size_of(path: Path) -> int | None:

@@ -287,6 +287,7 @@ class Together:
         return self._turn_back(self._undos_of(self._named(which)) if which else self._last_undos())
 
     def _turn_back(self, entries: Sequence[Entry]) -> tuple[Entry, ...]:
+        self._refuse_withdrawn(entries)
         faults: list[Problem] = []
         made: list[Entry] = []
         group = frozenset(entry.id for entry in entries)
@@ -297,6 +298,17 @@ class Together:
                 made.append(self._turn_back_one(entry))
         self._refuse(faults)
         return tuple(made)
+
+    def _refuse_withdrawn(self, entries: Sequence[Entry]) -> None:
+        """Refuse to take a withdrawal back: its files are gone, and its log is what was promised to whoever asked."""
+        groups = tuple({entry.group for entry in entries if entry.undoes is None})
+        belongs = (
+            journal.c.together.in_(groups) & (journal.c.kind == "withdrawal") & journal.c.undoes.is_(None)
+        )
+        if groups and self._entries(belongs):
+            found = "the withdrawal of a film, with its log"
+            do = "leave it; take an earlier change back by its own Undo in the history, or take the film in anew"
+            raise StoreError(Problem("journal", found, "a change that can be taken back", do))
 
     def _turn_back_one(self, entry: Entry) -> Entry:
         current = self.current(kind_of(entry.kind), entry.object_id)

@@ -24,7 +24,8 @@ class FilmRoom(Protocol):
 
     def look_at(self, file_ids: Sequence[str]) -> Sequence[Json]:
         """Return what chosen files are made of before they are taken up: a part each, with ``id``,
-        ``warnings``, and ``copy_bytes`` and ``free_bytes`` where the browser needs a copy.
+        ``warnings``, and ``copy_bytes`` and ``free_bytes`` where the browser needs a copy; ``problems`` in place of
+        all that where a file is no film.
         """
         ...
 
@@ -32,6 +33,10 @@ class FilmRoom(Protocol):
         """Return the long work of this workbench, under way first: id, kind, film, state, done, of, says, error, and in
         words ``title`` and ``state_words``; ``may`` is which button belongs beside it (cancel, again or none).
         """
+        ...
+
+    def lacking(self) -> str:
+        """Return in a sentence why this machine does no long work of films; nothing where it does."""
         ...
 
     def cancel_job(self, job: str) -> None:
@@ -64,6 +69,18 @@ class FilmRoom(Protocol):
 
     def change_film(self, id: str, fields: Json, seen: str) -> Json:
         """Change words and crew of a film whose version was seen; return the film."""
+        ...
+
+    def copy_again(self, film: str, fingerprint: str) -> str:
+        """Queue the copy for the browser of a part that has none; return its work."""
+        ...
+
+    def withdraw(self, film: str, asked_by: str) -> Sequence[Json]:
+        """Withdraw a film; return the log: what, name, found, done."""
+        ...
+
+    def withdrawals(self, film: str) -> Sequence[Json]:
+        """Return every withdrawal of a film, newest first: asked_by, on, log."""
         ...
 
     def path_of(self, fingerprint: str) -> Path:

@@ -76,7 +76,7 @@ def film_view(film: Mapping[str, Any]) -> Json:
     {'attacking': '', 'lead': 'umpire', 'lead_side': ''}
     """
     filled = {name: {**blank, **(film.get(name) or {})} for name, blank in BLANK.items()}
-    return {"date": "", "level": "", "edition": "", "missing": (), **film, **filled}
+    return {"date": "", "level": "", "edition": "", "missing": (), "uncopied": (), **film, **filled}
 
 
 def film_row(one: Mapping[str, Any]) -> Json:
@@ -115,7 +115,8 @@ def film_signs(one: Mapping[str, Any]) -> list[tuple[str, str]]:
 
 def _said_of_film(one: Mapping[str, Any]) -> list[tuple[str, str]]:
     """Return the cautions of a whole film, each with the sign of what it is about."""
-    away = set((one.get("missing_why") or {}).values())
+    gone = one.get("status") == "withdrawn"
+    away = set() if gone else set((one.get("missing_why") or {}).values())
     first = (
         "withdrawn" if one.get("status") == "withdrawn" else "expired" if one.get("expired") else "caution"
     )
@@ -172,9 +173,15 @@ def job_row(job: Mapping[str, Any]) -> Json:
     }
 
 
-def listening_words(jobs: Iterable[Mapping[str, Any]], film: Mapping[str, Any]) -> str:
-    """Return why there are no proposals: still listening, it did not work, nothing heard."""
+def listening_words(jobs: Iterable[Mapping[str, Any]], film: Mapping[str, Any], lacking: str = "") -> str:
+    """Return why there are no proposals: not looked for here, still listening, it did not work, nothing heard.
+
+    >>> listening_words([{"kind": "listen", "film": "f", "state": "waiting"}], {"id": "f"}, "film work is off")
+    'The sound waits to be listened to: on this machine film work is off. Mark by eye meanwhile.'
+    """
     own = [job for job in jobs if job["kind"] == "listen" and job.get("film") == film["id"]]
+    if lacking and any(job["state"] == "waiting" for job in own):
+        return f"The sound waits to be listened to: on this machine {lacking}. Mark by eye meanwhile."
     if any(job["state"] in ("waiting", "running") for job in own):
         return "The sound is being listened to; proposals come up when the page is opened again."
     if any(job["state"] == "failed" for job in own):

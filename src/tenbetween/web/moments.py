@@ -161,7 +161,7 @@ def mark_row(film: Mapping[str, Any], mark: Mapping[str, Any], number: int = 0) 
         "note": mark.get("note") or "",
         "film": mark.get("film", ""),
         "film_title": film.get("title", ""),
-        "missing": mark["at"]["part"] in (film.get("missing") or ()),
+        "missing": film.get("status") != "withdrawn" and mark["at"]["part"] in (film.get("missing") or ()),
         "older": mark.get("edition") == "older",
     }
 

@@ -117,7 +117,9 @@ def _moments(request: Request, film: str, words: str, mark: str) -> tuple[list[J
     except TenbetweenError as error:
         return [], faults_of(error)
     return [
-        {**mark_row(kept[one["film"]], one), "film_title": kept[one["film"]]["title"]} for one in found[:MOST]
+        {**mark_row(kept[one["film"]], one), "film_title": kept[one["film"]]["title"]}
+        for one in found[:MOST]
+        if kept[one["film"]]["status"] != "withdrawn"
     ], []
 
 
@@ -296,23 +298,25 @@ async def guide(request: Request) -> Response:
 
 async def withdraw_page(request: Request) -> Response:
     """Ask who wants a film withdrawn, and say what will go."""
-    return await run_in_threadpool(_withdraw, request, [], [])
+    return await run_in_threadpool(_withdraw, request, [])
 
 
-def _withdraw(request: Request, log: list[Json], problems: list[Json]) -> Response:
-    film = films_of(request).film(request.path_params["id"])
+def _withdraw(request: Request, problems: list[Json]) -> Response:
+    films = films_of(request)
+    film = films.film(request.path_params["id"])
     clips = clips_of(request).clips(film["id"])
     view = {
         "film": film,
         "clips": [one for one in clips if one["status"] == "made"],
-        "log": log,
+        "logs": films.withdrawals(film["id"]),
         "problems": problems,
+        "said": request.query_params.get("said", ""),
     }
     return page(request, "film-withdraw.html", status=400 if problems else 200, **view)
 
 
 async def withdraw(request: Request) -> Response:
-    """Withdraw a film and show the log, line by line."""
+    """Withdraw a film; its page then shows the log, line by line, as often as it is opened."""
     form, films = await form_of(request), films_of(request)
     asked_by = form.get("asked_by", "").strip()
     try:
@@ -320,10 +324,10 @@ async def withdraw(request: Request) -> Response:
             raise UsageError(
                 Problem("asked_by", "nothing", "who asked for it", "write the school or the person")
             )
-        log = await run_in_threadpool(films.withdraw, request.path_params["id"], asked_by)  # type: ignore[attr-defined]
+        await run_in_threadpool(films.withdraw, request.path_params["id"], asked_by)
     except TenbetweenError as error:
-        return await run_in_threadpool(_withdraw, request, [], faults_of(error))
-    return await run_in_threadpool(_withdraw, request, log, [])
+        return await run_in_threadpool(_withdraw, request, faults_of(error))
+    return back_to(f"/films/{request.path_params['id']}/withdraw", "The film is withdrawn.")
 
 
 ROUTES = [

@@ -64,6 +64,7 @@ def _page(request: Request) -> Response:
         "pairs": [(dict(WHO).get(a, a), dict(WHO).get(b, b)) for a, b in view["standing"]["pairs"]],
         "anchors": [anchor_row(one) for one in view["anchors"]],
         "missing": here["part"] in film["missing"],
+        "withdrawn": film.get("status") == "withdrawn",
         "court": _court(request),
         "said": request.query_params.get("said", ""),
     }

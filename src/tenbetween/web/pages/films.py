@@ -40,19 +40,31 @@ MOST_FILES = 40
 
 async def films_page(request: Request) -> Response:
     """Show the films, the work under way, and the files that can be taken up."""
+    return await run_in_threadpool(_list, request, [])
+
+
+def _list(request: Request, problems: list[Json]) -> Response:
     films = films_of(request)
-    problems: list[Json] = []
+    folders: Sequence[Json] = []
     try:
-        folders = await run_in_threadpool(films.files)
+        folders = films.files()
     except TenbetweenError as error:
-        folders, problems = [], faults_of(error)
+        problems = [*problems, *faults_of(error)]
     shown: Json = {
-        "films": [film_row(one) for one in await run_in_threadpool(films.films)],
+        "films": [film_row(one) for one in films.films()],
         "folders": [_folder(one) for one in folders],
-        "jobs": await run_in_threadpool(_jobs, films),
+        "jobs": _jobs(films),
+        "lacking": films.lacking(),
         "said": request.query_params.get("said", ""),
+        "until": _season_end(request.app.state.workbench.today),
     }
-    return page(request, "films.html", problems=problems, **shown)
+    status = 400 if problems else 200
+    return page(request, "films.html", status=status, problems=problems, **shown)
+
+
+def _season_end(today: str) -> str:
+    """Return the end of next year's season as an ISO day."""
+    return f"{int(today[:4]) + 1}-06-30"
 
 
 def _folder(folder: Json) -> Json:
@@ -102,9 +114,17 @@ def _new(
     cameras: Sequence[str],
     problems: list[Json],
 ) -> Response:
-    looked = [part_words(one) for one in films_of(request).look_at(chosen)]
+    try:
+        found = films_of(request).look_at(chosen)
+    except TenbetweenError as error:
+        return _list(request, [*problems, *faults_of(error)])
+    refused = [one for one in found if one.get("problems")]
+    looked = [part_words(one) for one in found if not one.get("problems")]
+    if not looked:
+        return _list(request, [*problems, *(said for one in refused for said in one["problems"])])
     today = request.app.state.workbench.today
     shown = {"looked": looked, "filled": filled, "cameras": cameras, "problems": problems, "today": today}
+    shown["refused"] = refused
     shown["officials"] = _officials(request)
     shown["others"] = [one for one in films_of(request).films() if one.get("status") != "withdrawn"]
     until = filled.get("until") or "the day you set below"
@@ -207,7 +227,7 @@ def _film(request: Request, problems: list[Json]) -> Response:
         "current": current,
         "card": _card(films, film, current) if current else None,
         "proposals": proposals,
-        "listening": listening_words(films.jobs(), film),
+        "listening": listening_words(films.jobs(), film, films.lacking()),
         "measured": measured(films.measure(asked_film)),
         "signs_of_film": film_signs(film),
         "court": _court(request),
@@ -217,6 +237,16 @@ def _film(request: Request, problems: list[Json]) -> Response:
         "said": request.query_params.get("said", ""),
     }
     return page(request, "film.html", status=400 if problems else 200, problems=problems, **view)
+
+
+async def copy_again(request: Request) -> Response:
+    """Have the copy for the browser of a part made, or made again."""
+    film, form = request.path_params["id"], await form_of(request)
+    try:
+        await run_in_threadpool(films_of(request).copy_again, film, form.get("part", ""))
+    except TenbetweenError as error:
+        return await run_in_threadpool(_film, request, faults_of(error))
+    return back_to("/films", "The copy waits its turn; it shows under Work under way.")
 
 
 OPENING = ("lead", "lead_side", "attacking")
@@ -240,7 +270,8 @@ def _rank(one: Json) -> tuple[bool, float]:
 
 def _for_player(one: Json, film: Json) -> Json:
     names = ("fingerprint", "name", "camera", "offset_us", "first_pts", "base", "frames", "duration_s")
-    return {name: one[name] for name in names} | {"missing": one["fingerprint"] in film["missing"]}
+    away = {"missing": one["fingerprint"] in film["missing"], "withdrawn": film.get("status") == "withdrawn"}
+    return {name: one[name] for name in names} | away
 
 
 def _card(films: FilmRoom, film: Json, mark: Json) -> dict[str, str]:
@@ -322,4 +353,5 @@ ROUTES = [
     Route("/films/jobs/{job}/again", job_again, methods=["POST"]),
     Route("/films/{id}", film_page, methods=["GET"]),
     Route("/films/{id}", change, methods=["POST"]),
+    Route("/films/{id}/copy", copy_again, methods=["POST"]),
 ]

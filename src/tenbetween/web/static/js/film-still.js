@@ -4,7 +4,7 @@
 
 import { FilmPlayer } from "./film-player.js";
 
-/** @typedef {import("./film-player.js").Part} Part */
+/** @typedef {import("./film-player.js").Part & { withdrawn?: boolean }} Part */
 
 const HEIGHT = 720;
 
@@ -18,6 +18,13 @@ export class StillPlayer extends FilmPlayer {
   /** Whether frames come as single pictures now. */
   get stills() {
     return !!this.video.error;
+  }
+
+  /** @override @param {Part[]} parts @param {string} [camera] */
+  async load(parts, camera) {
+    if (!parts.length || !parts.every((part) => part.withdrawn)) return super.load(parts, camera);
+    this.parts = parts;
+    this.tell("trouble", "This film was withdrawn: no picture of it is opened. Its moments are kept as numbers.");
   }
 
   /** @override @param {Part} part */
