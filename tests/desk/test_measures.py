@@ -249,7 +249,10 @@ def test_a_stroke_marked_before_disposal_is_said_and_no_pace_is_taken_from_it(th
     strokes = [at(film, 18), at(film, 21), at(film, 22)]
     put(there, film, {"e6": at(film, 20), "e8": at(film, 24)}, KINDS["throw-in after a goal"], strokes)
     lines = shown_on(there.room.measure(film["id"])["restarts"][0])
-    assert lines["first stroke after the ball was given"]["note"] == "a stroke stands before disposal: look again"
+    assert (
+        lines["first stroke after the ball was given"]["note"]
+        == "a stroke stands before disposal: look again"
+    )
     assert lines["ball given to the release"]["seconds"] == 4.0
     assert not [what for what in lines if "against true seconds" in what]
 

@@ -9,7 +9,7 @@ import pytest
 from tests.draw.pointer_cases import BASE, ITEMS, NUMBERS, PICTURE, TIMES, at, item
 
 from tenbetween.desk.pointed import checked, place_at, shapes_at
-from tenbetween.draw.pointers import pointers_svg
+from tenbetween.draw.pointers import drawn, lines_of, pointers_svg
 from tenbetween.errors import FormatError
 from tenbetween.film.camera import Camera
 
@@ -72,3 +72,15 @@ def test_what_is_kept_is_checked_item_by_item() -> None:
         "items[0].kind", "items[1].at", "items[2].to_at", "items[3].text", "items[4].at", "items[4].role",
         "items[5].from", "items[6].at.path[0]", "items[7].text",
     ]  # fmt: skip
+
+
+def test_a_long_sentence_is_broken_into_lines_and_loses_no_word() -> None:
+    said = "Good: your eyes met before the ball was given; now step back once it is given, and look at the nearest."
+    lines = lines_of(said)
+    assert " ".join(lines) == said
+    assert max(map(len, lines)) <= 42
+    assert "".join(lines_of("x" * 100)) == "x" * 100
+    drawn_lines = [
+        one for one in drawn({"kind": "sentence", "text": said}, PICTURE) if one.startswith("<text")
+    ]
+    assert len(drawn_lines) == len(lines) == 3

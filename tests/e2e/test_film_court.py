@@ -493,3 +493,21 @@ def test_work_of_another_film_is_no_work_of_this_page(filmed: Filmed) -> None:
     with pytest.raises(StoreError, match="work"):
         filmed.bench.courts.carrying(filmed.film["id"], other.id)
     filmed.bench.store.jobs.ask_off(other.id, NOON)
+
+
+def test_at_320_px_every_measure_is_wide_enough_to_read(open_page: Any, filmed: Filmed) -> None:
+    films, number = filmed.bench.films, at_disposal(filmed)
+    mark = films.start_mark(filmed.film["id"], filmed.at(number - 200))
+    films.set_event(mark["id"], "e6", filmed.at(number))
+    for later in (20, 55):
+        films.stroke(mark["id"], filmed.at(number + later))
+    films.set_event(mark["id"], "e8", filmed.at(number - 30))
+    page = open_page(f"/films/{filmed.film['id']}?mark={mark['id']}", width=320, height=640)
+    rows = page.locator(".measures > div")
+    expect(rows).to_have_count(4)
+    expect(rows.nth(1)).to_contain_text("release stands before disposal: look again")
+    for row in rows.all():
+        box = row.bounding_box()
+        assert box["height"] < 90
+        assert min(one.bounding_box()["width"] for one in (row.locator("dt"), row.locator("dd"))) > 100
+    films.remove_mark(mark["id"])

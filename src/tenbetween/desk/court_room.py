@@ -215,7 +215,9 @@ class CourtRoom:
         args = row.args.data()
         if row.kind != "follow" or args.get("film") != film:
             raise StoreError(
-                Problem("work", repr(job)[:60], "work that carries a court of this film", "open the page again")
+                Problem(
+                    "work", repr(job)[:60], "work that carries a court of this film", "open the page again"
+                )
             )
         carried = self._carried(str(args["anchor"])) if row.state == "done" else None
         return {**in_words(row, {}), "anchor": args["anchor"], "carried": carried}

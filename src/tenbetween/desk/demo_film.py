@@ -10,6 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from tenbetween.desk import demo_seen
 from tenbetween.desk.answers import Shelf
 from tenbetween.errors import Problem, UsageError
 
@@ -93,6 +94,7 @@ def take_in(
 ) -> dict[str, Any]:
     """Draw the demo film into the workbench's folder and take it in with its restarts marked, all but the last two.
 
+    A few duties are ticked as its truth has them; on one restart the court is found and both officials pointed at.
     Asked again it goes on where it was cut off; a film that was taken in is not taken in twice.
     """
     from tenbetween.film.drawn_write import truth_path
@@ -109,8 +111,10 @@ def take_in(
     else:
         bench.films.add_folder(str(folder))
         film = bench.films.add([file_id(path)], TITLE, dict(PERMISSION), **_said_of(bench, truth))
-    for restart in truth["restarts"][:-LEFT_TO_MARK]:
+    marked = truth["restarts"][:-LEFT_TO_MARK]
+    for restart in marked:
         _mark(bench, film, restart)
+    demo_seen.show(bench, film, truth, marked)
     return {"film": film["id"]}
 
 
@@ -127,7 +131,7 @@ def _said_of(bench: Workbench, truth: dict[str, Any]) -> dict[str, Any]:
 
 
 def _mark(bench: Workbench, film: dict[str, Any], restart: dict[str, Any]) -> None:
-    """Mark a restart as it truly was, its duties left for the trainer to look at; a mark that is whole stays."""
+    """Mark a restart as it truly was, most duties left for the trainer to look at; a mark that is whole stays."""
     part = film["parts"][0]
     at = {"part": part["fingerprint"], "base": part["base"]}
     events = {name: {**at, "pts": pts} for name, pts in restart["events"].items()}
@@ -143,6 +147,7 @@ def _mark(bench: Workbench, film: dict[str, Any], restart: dict[str, Any]) -> No
     for pts in restart["strokes"]:
         bench.films.stroke(mark["id"], {**at, "pts": pts})
     bench.films.set_mark(mark["id"], _what_happened(bench, restart["line"]))
+    demo_seen.tick(bench, mark["id"], restart)
     bench.films.close_mark(mark["id"])
 
 

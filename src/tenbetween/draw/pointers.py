@@ -15,6 +15,8 @@ from tenbetween.draw import svg
 LIGHT, DARK = "#ffffff", "#000000"
 THICK, EDGE, HEAD, LETTERS = 1 / 210, 2.4, 1 / 36, 1 / 30
 """As shares of the picture's width: a line, its dark edge in lines, an arrow's head, the height of letters."""
+SENTENCE_FITS, SENTENCE_LINE, SENTENCE_EDGES = 42, 1.4, 0.8
+"""Letters that fit across in a sentence; a line of it, and what is above and below all of them, in ``LETTERS``."""
 FACE = "Atkinson Hyperlegible Next, Segoe UI, Arial, sans-serif"
 
 
@@ -98,9 +100,26 @@ def _count(shape: Mapping[str, Any], picture: tuple[int, int]) -> Iterator[str]:
 
 def _sentence(shape: Mapping[str, Any], picture: tuple[int, int]) -> Iterator[str]:
     wide, high = picture
-    tall = wide * LETTERS * 2.2
-    yield svg.tag("rect", x=-0.5, y=high - tall - 0.5, width=wide, height=tall, fill=DARK, fill_opacity=0.78)
-    yield _words(str(shape["text"]), (wide / 2, high - 0.5 - tall * 0.36), picture, 1.15)
+    lines, unit = lines_of(str(shape["text"])), wide * LETTERS
+    tall = unit * (SENTENCE_EDGES + SENTENCE_LINE * len(lines))
+    top = high - 0.5 - tall
+    yield svg.tag("rect", x=-0.5, y=top, width=wide, height=tall, fill=DARK, fill_opacity=0.78)
+    for number, line in enumerate(lines, 1):
+        yield _words(line, (wide / 2, top + unit * SENTENCE_LINE * number), picture, 1.15)
+
+
+def lines_of(text: str) -> list[str]:
+    """Return a sentence in lines that fit across the picture; a word longer than a line is cut.
+
+    >>> lines_of("Good: your eyes met before the ball was given; now step back.")
+    ['Good: your eyes met before the ball was', 'given; now step back.']
+    """
+    lines = [""]
+    for word in text.split():
+        for part in (word[at : at + SENTENCE_FITS] for at in range(0, len(word), SENTENCE_FITS)):
+            longer = f"{lines[-1]} {part}".strip()
+            lines[-1:] = [longer] if len(longer) <= SENTENCE_FITS else [lines[-1], part]
+    return lines
 
 
 def _words(text: str, at: Sequence[float], picture: tuple[int, int], large: float) -> str:

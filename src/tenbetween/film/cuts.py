@@ -15,13 +15,15 @@ from numpy.typing import NDArray
 
 from tenbetween.film.pictures_small import Glance, Small, open_cv
 
-COLOURS_APART, GREY_APART = 0.35, 12.0
-"""Two pictures on both sides of a cut are farther apart in both: colours (0 to 1), mean change of grey (of 255)."""
+COLOURS_APART, GREY_APART = 0.22, 11.0
+"""Two pictures on both sides of a cut are farther apart in both: colours (0 to 1), mean change of grey (of 255).
+
+The usual 0.35 is for colours that are not shared out to their neighbours, as ours are."""
 BESIDE = 4
 """Changes before and after that a cut is held against."""
-STANDS_OUT = 1.8
-"""A cut's change is so many times the largest beside it."""
-IN_PASSING = 0.7
+STANDS_OUT, GREY_STANDS_OUT = 1.8, 1.3
+"""A cut's change is so many times the largest beside it, in colours and in grey: a pan changes grey far more."""
+IN_PASSING = 0.5
 """Pictures seen in passing are farther apart in time: so much of each measure is enough to look closer."""
 BINS = (8, 4, 4)
 """Parts of hue, saturation and brightness."""
@@ -120,8 +122,8 @@ def is_cut(looks: Sequence[Look], middle: int, part: float = 1.0) -> bool:
         for number in range(max(0, middle - BESIDE), min(len(looks) - 1, middle + BESIDE + 1))
         if number != middle
     ]
-    times = 1 + (STANDS_OUT - 1) * part
-    if any(one[0] * times > colours or one[1] * times > grey for one in beside):
+    times, grey_times = 1 + (STANDS_OUT - 1) * part, 1 + (GREY_STANDS_OUT - 1) * part
+    if any(one[0] * times > colours or one[1] * grey_times > grey for one in beside):
         return False
     return not _goes_back(looks, middle)
 

@@ -16,11 +16,11 @@ from numpy.typing import NDArray
 
 from tenbetween.court import Court
 from tenbetween.film.camera import Camera, Floats
-from tenbetween.film.rays import Rays
+from tenbetween.film.rays import Rays, Turned
 from tenbetween.film.refine import Lines, Refined, refine, share_of
 from tenbetween.film.ridge import Grey
 from tenbetween.film.sweep import guesses
-from tenbetween.film.turning import farthest
+from tenbetween.film.turning import farthest, turned
 
 State = Literal["green", "amber", "red"]
 GREEN, AMBER = 0.4, 0.2
@@ -36,6 +36,10 @@ RELOOK = 12
 SURE = 0.6
 """Share of the paint that must fit what such a search found."""
 GUESSES = 4
+BESIDE = (8.0, -8.0, 16.0, -16.0, 24.0, -24.0)
+"""Dots (of a picture 1280 wide) of pan off what was expected where lines are looked for when they are doubtful."""
+BETTER = 0.05
+"""Share by which another place must beat the nearest one."""
 MOVED_ON = 5
 """Frames in a row off the anchor after which a camera is one that moves."""
 
@@ -128,10 +132,10 @@ class _Following:
         return self._said(pts, self.anchor, share, "anchor")
 
     def next(self, pts: int, grey: Grey) -> Followed:
-        turned = self.rays.turn(grey)
-        told = self._lines_say(grey, turned.camera)
+        pieces = self.rays.turn(grey)
+        told, anew = self._lines_say(grey, pieces)
         accepted = told.share >= ACCEPTED
-        camera = told.camera if accepted else self._sane(turned.camera)
+        camera = told.camera if accepted else self._sane(pieces.camera)
         if self.still and self._is_still(camera, self.began if accepted else self.anchor):
             share, _ = share_of(grey, self.anchor, self.lines)
             self.last = self.anchor
@@ -139,23 +143,43 @@ class _Following:
             return self._said(pts, self.anchor, share, "still")
         self.last = camera
         self.refused = 0 if accepted else self.refused + 1
-        self.rays.settle(camera, sure=accepted)
+        if anew:
+            self.rays.begin_again(camera)
+        else:
+            self.rays.settle(camera, sure=accepted)
         return self._said(pts, camera, told.share, "lines" if accepted else "pieces")
 
-    def _lines_say(self, grey: Grey, expected: Camera) -> Refined:
-        loose = 1.0 + min(self.refused, 8) * 0.5
-        sd = _loose(expected) * loose
-        told = refine(grey, expected, self.lines, sd, (8.0, 3.0), before=self.last)
+    def _lines_say(self, grey: Grey, pieces: Turned) -> tuple[Refined, bool]:
+        """Return what the lines tell, and whether it was found anew, anywhere in the neighbourhood."""
+        expected = pieces.camera
+        sd = _loose(expected) * (1.0 + min(self.refused, 8) * 0.5)
+        told = self._near(grey, expected, sd)
+        if pieces.fast or told.share < GREEN:
+            told = max(told, self._near(grey, pieces.expected, sd), key=lambda one: one.share)
         if told.share < ACCEPTED:
             wider = refine(grey, expected, self.lines, 2 * sd, (16.0, 6.0, 3.0), before=self.last)
             told = max(told, wider, key=lambda one: one.share)
         self.doubted = self.doubted + 1 if told.share < GREEN else 0
+        if 0 < self.doubted < RELOOK:
+            told = self._beside(grey, pieces.expected, sd, told)
         if self.doubted % RELOOK == RELOOK - 1:
             found = self._looked_for(grey, sd)
-            told = found if found.share >= max(SURE, told.share) else told
+            if found.share >= max(SURE, told.share):
+                return found, True
         if told.share < ACCEPTED:
             share, count = share_of(grey, expected, self.lines)
             told = Refined(expected, share, count, told.spread)
+        return told, False
+
+    def _near(self, grey: Grey, expected: Camera, sd: Floats) -> Refined:
+        return refine(grey, expected, self.lines, sd, (8.0, 3.0), before=self.last)
+
+    def _beside(self, grey: Grey, expected: Camera, sd: Floats, told: Refined) -> Refined:
+        """Return what the lines tell a little before or after where the pan was expected, where that is better."""
+        for dots in BESIDE:
+            pan = dots * expected.picture[0] / 1280 / expected.focal
+            one = self._near(grey, turned(expected, [pan, 0.0, 0.0, 0.0]), sd)
+            told = one if one.share > told.share + BETTER else told
         return told
 
     def _sane(self, camera: Camera) -> Camera:

@@ -29,6 +29,13 @@ SIZES = (4.0, 3.0, 2.0, 1.2, 0.8, 0.8)
 STEADY = np.diag(2.5 / np.array([0.002, 0.002, 0.001, 0.0015]) ** 2)
 """What is expected of a hand or a tripod: from one frame to the next pan and tilt change their pace by two
 thousandths of a radian, roll and zoom by less (weighed as if ten pieces were one witness, half a dot unsure)."""
+FAST, EVEN = 0.016, 4.0
+"""Dots a frame, of a picture one dot wide, from which a pan is fast: the gym is smeared then and players who run with
+it are sharp, but nobody swings a camera to and fro at such a pace, and what is expected counts this much more."""
+GROWS = 0.5
+"""How much of the newest change of pace is believed to go on."""
+FADES = np.array([0.9, 0.9, 0.7, 0.7])
+"""What is left of the pace (pan, tilt, roll, zoom) a frame later when nothing bears it out."""
 MOVES = 2.0
 """Dots by which a piece may be off the settled camera before it is dropped."""
 RENEWED = 0.15
@@ -40,6 +47,9 @@ class Turned:
     """A camera as the pieces tell it, how many bore it out, and which share of them that is."""
 
     camera: Camera
+    expected: Camera
+    """Where it would look if its pace went on changing as it did; ``fast`` when that pace is."""
+    fast: bool
     count: int
     share: float
 
@@ -53,7 +63,14 @@ class Rays:
         self.dots: Dots = np.zeros((0, 2), np.float32)
         self.rays = np.zeros((0, 3))
         self.last = camera.at_scale(self.scale)
-        self.going = np.zeros(4)
+        self.going, self.growing = np.zeros(4), np.zeros(4)
+        self._add(self.last)
+
+    def begin_again(self, camera: Camera) -> None:
+        """Forget what was followed: the camera was found elsewhere, and how it got there is not known."""
+        self.last = camera.at_scale(self.scale)
+        self.going, self.growing = np.zeros(4), np.zeros(4)
+        self.dots, self.rays = self.dots[:0], self.rays[:0]
         self._add(self.last)
 
     def _small(self, grey: Grey) -> Grey:
@@ -67,14 +84,15 @@ class Rays:
     def turn(self, grey: Grey) -> Turned:
         """Return where the camera seems to look in the next frame."""
         now = self._small(grey)
-        start = turned(self.last, self.going)
+        start = turned(self.last, self.going + self.growing)
+        fast = abs(self.going[0]) * self.last.focal > FAST * self.last.picture[0]
         found, alive = self._flow(now, start)
         self.before = now
         self.dots, self.rays = found[alive], self.rays[alive]
-        camera, off = self._solve(start)
+        camera, off = self._solve(start, STEADY * (EVEN if fast else 1.0))
         fit = off < 1.0
-        whole = turned(camera, np.zeros(4)).at_scale(1 / self.scale)
-        return Turned(whole, int(fit.sum()), float(fit.mean()) if len(fit) else 0.0)
+        whole, expected = camera.at_scale(1 / self.scale), start.at_scale(1 / self.scale)
+        return Turned(whole, expected, fast, int(fit.sum()), float(fit.mean()) if len(fit) else 0.0)
 
     def _flow(self, now: Grey, start: Camera) -> tuple[Dots, NDArray[np.bool_]]:
         import cv2
@@ -98,7 +116,7 @@ class Rays:
         inside = ((found > 2) & (found < np.array([wide - 3, high - 3]))).all(axis=1)
         return np.asarray(found, np.float32), (known.ravel() == 1) & inside
 
-    def _solve(self, camera: Camera) -> tuple[Camera, Floats]:
+    def _solve(self, camera: Camera, steady: Floats) -> tuple[Camera, Floats]:
         if len(self.dots) < 6:
             return camera, np.zeros(0)
         seen, start = directions(self.rays), camera
@@ -108,8 +126,8 @@ class Rays:
             weight = trust_of(np.hypot(away[:, 0], away[:, 1]), size)
             weight[~np.isfinite(weight)] = 0.0
             heavy = (steep * weight[:, None, None]).reshape(-1, 4)
-            normal = heavy.T @ steep.reshape(-1, 4) + STEADY
-            pull = heavy.T @ np.nan_to_num(away).ravel() - STEADY @ between(start, camera)
+            normal = heavy.T @ steep.reshape(-1, 4) + steady
+            pull = heavy.T @ np.nan_to_num(away).ravel() - steady @ between(start, camera)
             step = np.linalg.solve(normal, pull)
             camera = turned(camera, step)
             away = self.dots - seen(camera)
@@ -121,7 +139,7 @@ class Rays:
         ``sure`` says that something better than the pieces bore the camera out; then their directions follow it.
         """
         small = camera.at_scale(self.scale)
-        self.going = between(self.last, small)
+        self._pace(between(self.last, small), sure)
         self.last = small
         away = self.dots - directions(self.rays)(small)
         off = np.hypot(away[:, 0], away[:, 1])
@@ -132,6 +150,12 @@ class Rays:
             self.rays = _unit(rays)
         if len(self.dots) < 0.8 * MOST:
             self._add(small)
+
+    def _pace(self, going: Floats, sure: bool) -> None:
+        """Take the pace of the newest frame, and by how much it grows: of pan and tilt, where it is sure."""
+        grown = GROWS * (going - self.going) + (1 - GROWS) * self.growing
+        self.growing = np.where([sure, sure, False, False], grown, 0.0)
+        self.going = going if sure else going * FADES
 
     def _add(self, small: Camera) -> None:
         """Take the best corner of each block of the picture that has none."""

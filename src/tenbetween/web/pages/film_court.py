@@ -142,7 +142,11 @@ def _stand(rooms: CourtRoom, film: str, given: Json) -> Json:
 
 def _follow(rooms: CourtRoom, film: str, given: Json) -> Json:
     asked = rooms.follow(str(given.get("anchor")), float(given.get("seconds", 10)))
-    words = "It is carried in the background; its row says how far." if asked["job"] else "Carried through the pan."
+    words = (
+        "It is carried in the background; its row says how far."
+        if asked["job"]
+        else "Carried through the pan."
+    )
     return {
         "job": asked["job"],
         "parts": {"anchors": anchors_part(film, rooms.anchors(film))},

@@ -20,6 +20,8 @@ const THICK = 1 / 210;
 const EDGE = 2.4;
 const HEAD = 1 / 36;
 const LETTERS = 1 / 30;
+/** Letters that fit across in a sentence; a line of it, and what is above and below all of them, in LETTERS. */
+const [SENTENCE_FITS, SENTENCE_LINE, SENTENCE_EDGES] = [42, 1.4, 0.8];
 
 /** @param {FrameTime} at @returns {number} seconds in its part */
 export function secondsOf(at) {
@@ -113,6 +115,20 @@ function words(text, at, size) {
   return made;
 }
 
+/** @param {string} text @returns {string[]} a sentence in lines that fit across the picture; a word longer than a line is cut */
+export function linesOf(text) {
+  const lines = [""];
+  for (const word of text.split(/\s+/).filter(Boolean)) {
+    for (let at = 0; at < word.length; at += SENTENCE_FITS) {
+      const part = word.slice(at, at + SENTENCE_FITS);
+      const longer = `${lines[lines.length - 1]} ${part}`.trim();
+      if (longer.length <= SENTENCE_FITS) lines[lines.length - 1] = longer;
+      else lines.push(part);
+    }
+  }
+  return lines;
+}
+
 /** @param {Shape} shape @param {Dot} picture @returns {SVGElement[]} the dark edge under the light one */
 export function drawn(shape, picture) {
   const [wide, high] = picture;
@@ -133,8 +149,11 @@ export function drawn(shape, picture) {
     case "count":
       return [words(shape.text ?? "", /** @type {Dot} */ (shape.at), wide * LETTERS * 2)];
     case "sentence": {
-      const tall = wide * LETTERS * 2.2;
-      return [element("rect", { x: -0.5, y: high - tall - 0.5, width: wide, height: tall, fill: DARK, "fill-opacity": 0.78 }), words(shape.text ?? "", [wide / 2, high - 0.5 - tall * 0.36], wide * LETTERS * 1.15)];
+      const lines = linesOf(shape.text ?? "");
+      const tall = wide * LETTERS * (SENTENCE_EDGES + SENTENCE_LINE * lines.length);
+      const top = high - 0.5 - tall;
+      const said = lines.map((line, number) => words(line, [wide / 2, top + wide * LETTERS * SENTENCE_LINE * (number + 1)], wide * LETTERS * 1.15));
+      return [element("rect", { x: -0.5, y: top, width: wide, height: tall, fill: DARK, "fill-opacity": 0.78 }), ...said];
     }
     default:
       return [];

@@ -118,7 +118,8 @@ export class Pointing extends EventTarget {
     const name = document.createElement("span");
     const seconds = (pts = 0, base = item.from.base) => ((pts * base[0]) / base[1]).toFixed(1);
     const words = [NAMES[item.kind], { lead: "L", trail: "T" }[item.role ?? ""], item.text].filter(Boolean).join(" ");
-    name.textContent = `${words}, ${seconds(item.from.pts)} to ${seconds(item.to.pts)} s${item.at?.court || item.at?.path ? ", on the floor" : item.at ? ", on the picture" : ""}`;
+    const place = item.at?.path ? item.at.path[0][1] : item.at;
+    name.textContent = `${words} · ${seconds(item.from.pts)} to ${seconds(item.to.pts)} s${place?.court ? ", on the floor" : place ? ", on the picture" : ""}`;
     row.append(name, this.button(number, "drop", "Take away", words));
     if (item.at) row.append(this.button(number, "key", "Moves: set where it is on another frame", words, this.keyed === item));
     return row;

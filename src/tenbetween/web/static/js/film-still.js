@@ -7,12 +7,15 @@ import { FilmPlayer } from "./film-player.js";
 /** @typedef {import("./film-player.js").Part & { withdrawn?: boolean }} Part */
 
 const HEIGHT = 720;
+const CLOSED = "This film was withdrawn: no picture of it is opened. Its moments are kept as numbers.";
 
 export class StillPlayer extends FilmPlayer {
   /** @param {HTMLVideoElement} video @param {HTMLImageElement} picture over the video, shown in its place */
   constructor(video, picture) {
     super(video);
     this.picture = picture;
+    /** The film was withdrawn. */
+    this.closed = false;
   }
 
   /** Whether frames come as single pictures now. */
@@ -24,7 +27,18 @@ export class StillPlayer extends FilmPlayer {
   async load(parts, camera) {
     if (!parts.length || !parts.every((part) => part.withdrawn)) return super.load(parts, camera);
     this.parts = parts;
-    this.tell("trouble", "This film was withdrawn: no picture of it is opened. Its moments are kept as numbers.");
+    this.closed = true;
+    this.tell("trouble", CLOSED);
+  }
+
+  /** @override @param {import("./film-player.js").FrameTime} at */
+  async goTo(at) {
+    return this.closed ? (this.tell("trouble", CLOSED), null) : super.goTo(at);
+  }
+
+  /** @override @param {number} index */
+  async seekTo(index) {
+    return this.part ? super.seekTo(index) : null;
   }
 
   /** @override @param {Part} part */
