@@ -394,3 +394,25 @@ def test_marks_follow_the_official_and_are_found_by_name(let_in: Any, short: Pat
     page.goto(f"{home}/films/search?person=Priya+Sandleford")
     expect(page.locator(".empty")).to_contain_text("No moment fits")
     assert page.evaluate("document.querySelectorAll('#people option').length") == 5
+
+
+def test_keys_on_a_withdrawn_film_say_so_and_open_no_picture(let_in: Any, short: Path) -> None:
+    page, faults = let_in, []
+    page.on("pageerror", lambda fault: faults.append(str(fault)))
+    film = take_up(page, short)
+    page.keyboard.press("m")
+    expect(page.locator("#marks li")).to_have_count(1)
+    page.workbench.films.withdraw(film, "Brackwater")
+    asked: list[str] = []
+    page.on("request", lambda one: asked.append(one.url))
+    page.reload()
+    expect(page.locator("#main")).to_have_attribute("data-ready", "yes")
+    for key in ("Space", ".", ",", "ArrowRight", "n"):
+        page.keyboard.press(key)
+    expect(page.locator("#film-trouble")).to_contain_text("This film was withdrawn")
+    page.keyboard.press("m")
+    expect(page.locator("#told")).to_contain_text("No picture is on the screen")
+    page.get_by_role("link", name="What was done, line by line").click()
+    expect(page.locator("main")).to_contain_text("asked for by Brackwater")
+    assert faults == []
+    assert not [url for url in asked if "/media/" in url]
