@@ -59,8 +59,11 @@ def _partials(lines: Power) -> NDArray[np.bool_]:
 
 def _mean(lines: Power, first: int, columns: int) -> Power:
     """Return the mean of six lines to one side of every line."""
-    side = [lines[:, first + step : first + step + columns] for step in range(6)]
-    return np.asarray(np.mean(side, axis=0, dtype=np.float32))
+    out = lines[:, first : first + columns].copy()
+    for step in range(1, 6):
+        out += lines[:, first + step : first + step + columns]
+    out /= 6
+    return out
 
 
 def _held(partials: NDArray[np.bool_]) -> NDArray[np.bool_]:
