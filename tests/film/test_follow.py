@@ -54,6 +54,28 @@ def test_six_clicks_and_a_short_pan(kind: str) -> None:
         assert plain(shot, shot.cameras[0])[-1] >= max(1.0, 5 * run.errors[-1])
 
 
+def test_a_fast_pan_does_not_lose_the_floor_to_the_players() -> None:
+    """Near 45 dots a frame (of a picture 1280 wide) the floor is smeared and the players are sharp."""
+    shot = clip(Spec("bare", 13, seconds=1.5, picture=SMALL, speed=2.0))
+    pans = np.diff([camera.pan * camera.focal for camera in shot.cameras])
+    assert np.abs(pans).max() > 20
+    run = from_clicks(shot)
+    assert run.errors.max() <= 0.6, run.says()
+    assert run.green.mean() >= 0.85, run.says()
+    honest(run)
+
+
+def test_what_is_found_again_after_a_gap_stays_found() -> None:
+    shot = clip(Spec("bare", 4, seconds=2.5, picture=SMALL))
+    kept = [0, 1, 2, *range(45, 75)]
+    assert abs(np.degrees(shot.cameras[45].pan - shot.cameras[2].pan)) > 5
+    frames = list(shot.frames(grey=True))
+    found = list(follow(shot.cameras[0], [frames[number] for number in kept], COURT))
+    after = [floor_error(shot.cameras[number], one.camera) for number, one in zip(kept, found, strict=True)]
+    assert max(after[-15:]) <= 0.5, after
+    assert {one.state for one in found[-15:]} == {"green"}
+
+
 def test_frames_of_half_the_size_give_the_same_camera() -> None:
     shot = clip(Spec("bare", 4, seconds=0.8, picture=SMALL))
     twice = [one.at_scale(2.0) for one in shot.cameras]
