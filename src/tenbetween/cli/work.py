@@ -39,7 +39,11 @@ QUEUE = click.option(
 
 
 @click.command()
-@click.option("--workbench", metavar="FOLDER", help="The workbench folder; on several machines one that all of them have mounted.")
+@click.option(
+    "--workbench",
+    metavar="FOLDER",
+    help="The workbench folder; on several machines one that all of them have mounted.",
+)
 @STORE
 @QUEUE
 @click.option(
