@@ -31,7 +31,7 @@ STEADY = np.diag(2.5 / np.array([0.002, 0.002, 0.001, 0.0015]) ** 2)
 thousandths of a radian, roll and zoom by less (weighed as if ten pieces were one witness, half a dot unsure)."""
 FAST, EVEN = 0.016, 4.0
 """Dots a frame, of a picture one dot wide, from which a pan is fast: the gym is smeared then and players who run with
-it are sharp, but nobody swings a camera to and fro at such a pace, and what is expected counts this much more."""
+it are sharp, but nobody swings a camera back and forth at such a pace, and what is expected counts this much more."""
 GROWS = 0.5
 """How much of the newest change of pace is believed to go on."""
 FADES = np.array([0.9, 0.9, 0.7, 0.7])
