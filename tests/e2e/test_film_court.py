@@ -357,7 +357,8 @@ def test_a_region_is_marked_by_two_corners_and_a_clip_leaves_once_confirmed(
         )
     expect(page.locator("#blur-boxes rect")).to_have_count(1)
     page.locator("#blur-save").click()
-    expect(page.locator("#told")).to_contain_text("made anew, blurred")
+    expect(page.locator("p.said")).to_contain_text("made anew, blurred")
+    assert "1 more region on this stretch" in page.locator("main").inner_text()
     (region,) = clips.clip(clip)["how"]["blur"]
     assert region["marks"][0][1] == pytest.approx([0.3, 0.2, 0.5, 0.6], abs=0.01)
     clips.export({"clip": clip}, lambda *_: None, lambda: False)

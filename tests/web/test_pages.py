@@ -109,6 +109,7 @@ def test_no_route_is_left_untested() -> None:
         "/clips/work",
         "/clips/{id}/work",
         "/api/v1/films/{id}/cameras",
+        "/api/v1/films/{id}/carrying/{job}",
         "/api/v1/films/{id}/pointers",
         "/api/v1/films/{id}/marks/{mark}",
         "/api/v1/films/{id}/measure",
