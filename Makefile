@@ -23,7 +23,8 @@ test: ## every test; ARGS="-k words" for some of them
 
 test-film: ## the film work at full size (under 45 minutes); ARGS="-k words" for some of it
 	@dev/install run film dev node system
-	@$(PYTEST) -q -m full -n 2 --dist load -o faulthandler_timeout=1800 --durations 20 $(ARGS)
+	@{ $(PYTEST) -q -m "full and alone" -p no:xdist $(ARGS) || [ $$? -eq 5 ]; } && \
+	$(PYTEST) -q -m "full and not alone" -n 2 --dist load -o faulthandler_timeout=1800 --durations 20 $(ARGS)
 
 lint: ## style, types, who may import whom, spelling, types of the page scripts
 	@dev/install run film dev node
