@@ -154,12 +154,12 @@ def test_a_reel_shows_who_allowed_each_film(client: Any, bench: Any) -> None:
 
 
 def test_work_on_a_clip_is_stopped_from_its_page_and_one_stays_there(client: Any, bench: Any) -> None:
-    told = client.get("/clips/c2/work").json()
+    told = client.get("/clips/c2/making").json()
     assert set(told) == {"part", "going", "made"}
     assert told["made"] == []
-    assert client.get("/clips/work").json()["made"] == ["c1"]
+    assert client.get("/clips/making").json()["made"] == ["c1"]
     job = bench.films.jobs()[0]["id"]
-    answer = post(client, f"/clips/c2/work/{job}/cancel")
+    answer = post(client, f"/clips/c2/making/{job}/cancel")
     assert answer.headers["location"] == "/clips/c2?said=Stopped."
-    answer = post(client, f"/clips/work/{job}/again")
+    answer = post(client, f"/clips/making/{job}/again")
     assert answer.headers["location"].startswith("/clips?said=")

@@ -106,8 +106,8 @@ def test_no_route_is_left_untested() -> None:
     }
     parts = {
         "/films/jobs",
-        "/clips/work",
-        "/clips/{id}/work",
+        "/clips/making",
+        "/clips/{id}/making",
         "/api/v1/films/{id}/cameras",
         "/api/v1/films/{id}/carrying/{job}",
         "/api/v1/films/{id}/pointers",

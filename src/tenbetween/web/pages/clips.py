@@ -239,7 +239,7 @@ def _work(request: Request) -> Response:
 
 
 def _jobs_at(clip: str) -> str:
-    return f"/clips/{clip}/work" if clip else "/clips/work"
+    return f"/clips/{clip}/making" if clip else "/clips/making"
 
 
 async def work_cancel(request: Request) -> Response:
@@ -401,12 +401,12 @@ ROUTES = [
     Route("/films/{id}/withdraw", withdraw, methods=["POST"]),
     Route("/clips", clips_page, methods=["GET"]),
     Route("/clips", make, methods=["POST"]),
-    Route("/clips/work", work, methods=["GET"]),
-    Route("/clips/work/{job}/cancel", work_cancel, methods=["POST"]),
-    Route("/clips/work/{job}/again", work_again, methods=["POST"]),
-    Route("/clips/{id}/work", work, methods=["GET"]),
-    Route("/clips/{id}/work/{job}/cancel", work_cancel, methods=["POST"]),
-    Route("/clips/{id}/work/{job}/again", work_again, methods=["POST"]),
+    Route("/clips/making", work, methods=["GET"]),
+    Route("/clips/making/{job}/cancel", work_cancel, methods=["POST"]),
+    Route("/clips/making/{job}/again", work_again, methods=["POST"]),
+    Route("/clips/{id}/making", work, methods=["GET"]),
+    Route("/clips/{id}/making/{job}/cancel", work_cancel, methods=["POST"]),
+    Route("/clips/{id}/making/{job}/again", work_again, methods=["POST"]),
     Route("/clips/list.{kind}", listed, methods=["GET"]),
     Route("/clips/{id}", clip_page, methods=["GET"]),
     Route("/clips/{id}", change, methods=["POST"]),
